@@ -1,0 +1,243 @@
+package data
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Kind says how a cell is read.
+type Kind int
+
+const (
+	Text   Kind = iota // any text
+	Number             // a decimal number, checked against Min and Max
+	Word               // one of Words
+	Words              // several of Words, parted by Sep
+	List               // free texts, parted by Sep
+)
+
+// Column describes one column of a table; it is the only place where that column is described.
+type Column struct {
+	Name     string
+	Kind     Kind
+	Required bool     // an empty cell is a fault
+	Min, Max float64  // Number: the range that a cell may hold; both zero means unchecked
+	Of       []string // Word and Words: the closed list; nil means open
+	Sep      string   // List and Words: what parts the entries; empty means ";"
+	Doc      string   // what the column says, with its unit
+}
+
+// Schema describes one CSV file: its name, the columns that make a row unique, and every column.
+type Schema struct {
+	File    string
+	Key     []string
+	Columns []Column
+}
+
+// Fault is one thing wrong in a data file, with the place where it stands.
+type Fault struct {
+	File   string
+	Line   int
+	Column string
+	Why    string
+}
+
+func (f Fault) String() string {
+	return fmt.Sprintf("%s:%d %s: %s", f.File, f.Line, f.Column, f.Why)
+}
+
+// Faults collects what is wrong over all files, so that one run reports everything.
+type Faults struct{ list []Fault }
+
+// Add records one fault.
+func (f *Faults) Add(file string, line int, column, format string, args ...any) {
+	f.list = append(f.list, Fault{file, line, column, fmt.Sprintf(format, args...)})
+}
+
+// List returns the faults in the order in which they were found.
+func (f *Faults) List() []Fault { return f.list }
+
+// Err is nil when nothing is wrong, else one error that lists every fault on a line of its own.
+func (f *Faults) Err() error {
+	if len(f.list) == 0 {
+		return nil
+	}
+	lines := make([]string, len(f.list))
+	for i, fault := range f.list {
+		lines[i] = fault.String()
+	}
+	return fmt.Errorf("%d faults in the data:\n%s", len(lines), strings.Join(lines, "\n"))
+}
+
+// Table is a checked CSV file.
+type Table struct {
+	Schema Schema
+	Rows   []Row
+	at     map[string]int
+	faults *Faults
+}
+
+// Row is one line of a Table; Line is its line number in the file, the header being line 1 unless comments precede it.
+type Row struct {
+	Line  int
+	cells []string
+	table *Table
+}
+
+// Read parses and checks one file. Lines that start with "#" are comments. Everything wrong goes into
+// faults; the table holds the rows that could be read, so that checking goes on.
+func Read(files fs.FS, schema Schema, faults *Faults) *Table {
+	t := &Table{Schema: schema, at: map[string]int{}, faults: faults}
+	file, err := files.Open(schema.File)
+	if err != nil {
+		faults.Add(schema.File, 0, "file", "%v", err)
+		return t
+	}
+	defer file.Close()
+	r := csv.NewReader(file)
+	r.Comment = '#'
+	header, err := r.Read()
+	if err != nil {
+		faults.Add(schema.File, 1, "header", "%v", err)
+		return t
+	}
+	t.readHeader(header)
+	keys := map[string]int{}
+	for {
+		cells, err := r.Read()
+		if cells == nil {
+			if err != nil && err.Error() != "EOF" {
+				faults.Add(schema.File, 0, "row", "%v", err)
+			}
+			return t
+		}
+		line, _ := r.FieldPos(0)
+		if err != nil {
+			faults.Add(schema.File, line, "row", "%v", err)
+			continue
+		}
+		row := Row{Line: line, cells: cells, table: t}
+		row.check()
+		t.checkKey(row, keys)
+		t.Rows = append(t.Rows, row)
+	}
+}
+
+func (t *Table) readHeader(header []string) {
+	for i, name := range header {
+		if !slices.ContainsFunc(t.Schema.Columns, func(c Column) bool { return c.Name == name }) {
+			t.faults.Add(t.Schema.File, 1, name, "unknown column")
+		}
+		t.at[name] = i
+	}
+	for _, c := range t.Schema.Columns {
+		if _, ok := t.at[c.Name]; !ok {
+			t.faults.Add(t.Schema.File, 1, c.Name, "column is missing")
+		}
+	}
+}
+
+func (t *Table) checkKey(row Row, seen map[string]int) {
+	if len(t.Schema.Key) == 0 {
+		return
+	}
+	parts := make([]string, len(t.Schema.Key))
+	for i, k := range t.Schema.Key {
+		parts[i] = row.Text(k)
+	}
+	key := strings.Join(parts, " | ")
+	if first, ok := seen[key]; ok {
+		row.Fault(t.Schema.Key[0], "%q stands already in line %d", key, first)
+		return
+	}
+	seen[key] = row.Line
+}
+
+func (r Row) check() {
+	for _, c := range r.table.Schema.Columns {
+		cell := r.Text(c.Name)
+		if cell == "" {
+			if c.Required {
+				r.Fault(c.Name, "is empty")
+			}
+			continue
+		}
+		switch c.Kind {
+		case Number:
+			r.checkNumber(c, cell)
+		case Word:
+			r.checkWord(c, cell)
+		case Words:
+			for _, word := range r.List(c.Name) {
+				r.checkWord(c, word)
+			}
+		case Text, List:
+		}
+	}
+}
+
+func (r Row) checkNumber(c Column, cell string) {
+	v, err := strconv.ParseFloat(cell, 64)
+	if err != nil {
+		r.Fault(c.Name, "%q is not a number", cell)
+		return
+	}
+	if (c.Min != 0 || c.Max != 0) && (v < c.Min || v > c.Max) {
+		r.Fault(c.Name, "%s is outside %g-%g", cell, c.Min, c.Max)
+	}
+}
+
+func (r Row) checkWord(c Column, word string) {
+	if c.Of != nil && !slices.Contains(c.Of, word) {
+		r.Fault(c.Name, "unknown word %q; known: %s", word, strings.Join(c.Of, " "))
+	}
+}
+
+// Fault records something wrong in a column of this row.
+func (r Row) Fault(column, format string, args ...any) {
+	r.table.faults.Add(r.table.Schema.File, r.Line, column, format, args...)
+}
+
+// Text is the cell of a column, trimmed; "" when the source does not say.
+func (r Row) Text(column string) string {
+	i, ok := r.table.at[column]
+	if !ok || i >= len(r.cells) {
+		return ""
+	}
+	return strings.TrimSpace(r.cells[i])
+}
+
+// Number is the value of a cell; ok is false when the source does not say (never zero instead).
+func (r Row) Number(column string) (v float64, ok bool) {
+	v, err := strconv.ParseFloat(r.Text(column), 64)
+	return v, err == nil
+}
+
+// Value is Number with a stated value for an empty cell.
+func (r Row) Value(column string, empty float64) float64 {
+	if v, ok := r.Number(column); ok {
+		return v
+	}
+	return empty
+}
+
+// List parts a cell at the column's separator; an empty cell is an empty list.
+func (r Row) List(column string) []string {
+	sep := ";"
+	for _, c := range r.table.Schema.Columns {
+		if c.Name == column && c.Sep != "" {
+			sep = c.Sep
+		}
+	}
+	var out []string
+	for _, part := range strings.Split(r.Text(column), sep) {
+		if part = strings.TrimSpace(part); part != "" {
+			out = append(out, part)
+		}
+	}
+	return out
+}
