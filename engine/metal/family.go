@@ -13,6 +13,10 @@ var Families = []string{
 	"magnesium", "zinc-die-cast", "lead", "titanium", "tin-babbitt",
 }
 
+// Groups are the kinds of metal that a rep tells apart at first sight or by one word; each family is of one group.
+var Groups = []string{"carbon-steel", "alloy-steel", "tool-steel", "wrought-iron", "cast-iron", "manganese-steel",
+	"stainless", "nickel", "cobalt", "carbide", "copper", "light-metal", "white-metal"}
+
 // FamilyIndex is the place of a family id in Families, or -1.
 func FamilyIndex(id string) int {
 	for i, f := range Families {

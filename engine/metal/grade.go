@@ -31,6 +31,17 @@ type Grade struct {
 	HardnessSource            string
 }
 
+// Base is the metal that the grade is an alloy of: the element whose minimum is half or more, else the
+// element that makes up the rest (a brass leaves zinc as the rest and is an alloy of copper).
+func (g Grade) Base() string {
+	for _, element := range Elements {
+		if r := g.Composition[element]; r.HasLow && r.Low >= 50 {
+			return element
+		}
+	}
+	return g.Balance
+}
+
 // Part is one row of parts.csv: what a common part is made of.
 type Part struct {
 	Name     string

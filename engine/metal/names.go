@@ -1,0 +1,6 @@
+package metal
+
+type metalRef struct{}
+type spokenName struct{}
+
+func (l *loader) metalNames() {}
