@@ -1,5 +1,7 @@
 // Package reply turns a judgment into the few words that a rep reads on a phone. A Reply is values
-// without markup: the terminal and Slack print the same one.
+// without markup: the terminal and Slack print the same one. It decides nothing of its own: metal,
+// rod, heat, test and stop come from the judgment; only the order, the words for doubt and what is left
+// out when the room is short are made here.
 package reply
 
 // Columns and MaxLines are the size of every ordinary reply; only the full text of a stop may exceed MaxLines.
@@ -15,6 +17,7 @@ type Reply struct {
 	Case    int64    // number of the case, 0 when there is none (help, first screen)
 	Lines   []string // the answer, in order
 	Actions []Action // the words that lead on, at most five
+	Shown   []string // ids of the routine cautions that the lines show or point to
 }
 
 // Action is one follow-up: what the button shows and what tapping it says.

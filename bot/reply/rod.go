@@ -1,0 +1,145 @@
+package reply
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"rodcall/engine"
+)
+
+// roleWords says in one word what a deposit is for; the order is that in which they are laid.
+var roleWords = []struct{ role, word string }{
+	{"join", "joint"}, {"braze", "braze"}, {"buffer", "buffer"}, {"build-up", "build-up"},
+	{"surfacing-repair", "patch"}, {"overlay", "overlay"}, {"hardface", "hard face"},
+}
+
+func roleWord(role string) string {
+	for _, r := range roleWords {
+		if r.role == role {
+			return r.word
+		}
+	}
+	return spoken(role)
+}
+
+func stick(c engine.Consumable) bool {
+	return c.Process == "" || strings.Contains(strings.ToUpper(c.Process), "SMAW")
+}
+
+// pick is the class to take for one role, with a second of the same kind where there is one.
+type pick struct {
+	role    string
+	classes []engine.Consumable
+}
+
+// picks chooses what the reply names: for each of the first two roles, in the judgment's order, the
+// first class that the rep carries, else the first and the next that runs by the same process.
+func picks(j engine.Judgment) []pick {
+	const rolesNamed, classesNamed = 2, 2
+	have := j.Observation.Have
+	var out []pick
+	for _, role := range rolesIn(j.Consumables) {
+		of := slices.DeleteFunc(slices.Clone(j.Consumables), func(c engine.Consumable) bool { return c.Role != role })
+		if carried := slices.IndexFunc(of, func(c engine.Consumable) bool { return slices.Contains(have, c.Class) }); carried >= 0 {
+			out = append(out, pick{role, of[carried : carried+1]})
+			continue
+		}
+		p := pick{role, of[:1]}
+		for _, c := range of[1:] {
+			if len(p.classes) < classesNamed && c.Process == of[0].Process && c.Class != of[0].Class {
+				p.classes = append(slices.Clone(p.classes), c)
+			}
+		}
+		out = append(out, p)
+	}
+	return out[:min(rolesNamed, len(out))]
+}
+
+func rolesIn(consumables []engine.Consumable) []string {
+	var roles []string
+	for _, c := range consumables {
+		if !slices.Contains(roles, c.Role) {
+			roles = append(roles, c.Role)
+		}
+	}
+	return roles
+}
+
+func (p pick) text() string {
+	var names []string
+	for _, c := range p.classes {
+		names = append(names, className(c.Class))
+	}
+	text := strings.Join(names, " or ")
+	if !stick(p.classes[0]) && p.classes[0].Process != "" {
+		text += ", " + Clean(p.classes[0].Process)
+	}
+	return text + " (" + roleWord(p.role) + ")"
+}
+
+// className keeps the words of a class together on one line.
+func className(class string) string { return strings.ReplaceAll(Clean(class), " ", string(noBreak)) }
+
+// rodText is what the rep should pick up, in one string; "" when the judgment names nothing.
+func rodText(j engine.Judgment) string {
+	var parts []string
+	for _, p := range picks(j) {
+		parts = append(parts, p.text())
+	}
+	return strings.Join(parts, "; ")
+}
+
+func rodBlocks(j engine.Judgment, c Context) []block {
+	text := rodText(j)
+	if text == "" {
+		if j.Decision != testFirst {
+			return []block{terse(labelled("Rod", "none of mine is sound here"), 2)}
+		}
+		return []block{may(cutNote, labelled("Rod", "none yet: the metals in question want different ones"))}
+	}
+	blocks := []block{terse(labelled("Rod", text), 2)}
+	blocks = append(blocks, atHand(j)...)
+	if line := second(j, c); line != "" {
+		blocks = append(blocks, may(cutNote, paragraph(line)))
+	}
+	return blocks
+}
+
+// second says what the named rod does to the second metal in question.
+func second(j engine.Judgment, c Context) string {
+	d := doubtOf(j)
+	if d.names < 2 || len(j.Families) < 2 || j.Decision == stop {
+		return ""
+	}
+	rod, other := picks(j)[0].classes[0], j.Families[1]
+	_, short := c.name(other.ID)
+	for _, wrong := range rod.WrongIf {
+		if wrong.Family == other.ID {
+			return fmt.Sprintf("On %s %s: %s", short, className(rod.Class), lowerFirst(Clean(bothDegrees(wrong.What, c))))
+		}
+	}
+	return "The rod does for both."
+}
+
+// atHand answers "which of mine": what to take is in the rod line; here stands what to leave, and the
+// nearest class when none of his suits.
+func atHand(j engine.Judgment) []block {
+	have := j.Observation.Have
+	if len(have) == 0 {
+		return nil
+	}
+	suits := slices.ContainsFunc(j.Consumables, func(c engine.Consumable) bool { return slices.Contains(have, c.Class) })
+	var blocks []block
+	if !suits {
+		blocks = append(blocks, may(cutAnswers, paragraph("None of yours suits ("+strings.Join(have, ", ")+"): the rod above is the nearest.")))
+	}
+	for _, class := range have {
+		at := slices.IndexFunc(j.Avoid, func(a engine.Avoid) bool { return a.Class == class })
+		if at >= 0 {
+			lines := paragraph("Not " + class + ": " + Clean(j.Avoid[at].Why))
+			blocks = append(blocks, may(cutAnswers, lines, clipLines(lines, 1)))
+		}
+	}
+	return blocks
+}

@@ -1,0 +1,94 @@
+package reply
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"rodcall/engine"
+)
+
+// NextTest is the first of the judgment's tests that the rep can do; ok is false when none is left.
+func NextTest(j engine.Judgment, cannot []string) (t engine.NextTest, ok bool) {
+	for _, t := range j.NextTests {
+		if !slices.Contains(cannot, t.Test) {
+			return t, true
+		}
+	}
+	return engine.NextTest{}, false
+}
+
+// offered says whether a test stands in the reply: always before welding is decided, and beside a weld
+// decision unless the metal is almost sure and the rest harmless to the rod.
+func offered(j engine.Judgment) bool {
+	if j.Decision != weld || doubtOf(j).from < 0.95 || len(j.Consumables) == 0 {
+		return true
+	}
+	return len(picks(j)[0].classes[0].WrongIf) > 0
+}
+
+func testBlock(j engine.Judgment, c Context) []block {
+	t, ok := NextTest(j, c.Cannot)
+	if !ok {
+		return noTestBlock(j, c)
+	}
+	if !offered(j) {
+		return nil
+	}
+	opening := "Do this (" + minutes(t.Minutes) + "): "
+	if j.Decision == weld {
+		opening = "Test worth " + minutes(t.Minutes) + ": "
+	}
+	how := paragraph(opening + upperFirst(testHow(t, c)))
+	var outcomes []string
+	for _, o := range t.Outcomes {
+		outcomes = append(outcomes, wrap(outcomeText(o, c), " ", "   ")...)
+	}
+	forms := [][]string{append(slices.Clone(how), outcomes...)}
+	if len(outcomes) > 0 {
+		forms = append(forms, append(slices.Clone(how), outcomesInOne(t, c)...), how)
+	}
+	forms = append(forms, clipLines(how, 3), clipLines(how, 2))
+	if j.Decision == weld {
+		return []block{{cutAnswers, append(forms, nil)}}
+	}
+	return []block{{cutAnswers, forms}}
+}
+
+// noTestBlock stands where a test is wanted and none is left.
+func noTestBlock(j engine.Judgment, c Context) []block {
+	if j.Decision != testFirst {
+		return nil
+	}
+	text := "No test that you can do here would settle it: send a chip to a laboratory, or have it analysed."
+	return []block{terse(paragraph(text), 3)}
+}
+
+func testHow(t engine.NextTest, c Context) string {
+	how := Clean(bothDegrees(t.How, c))
+	if how == "" {
+		how = keyLabel(t.Test) + " test"
+	}
+	return how
+}
+
+func outcomeText(o engine.TestOutcome, c Context) string {
+	return strings.TrimSpace(Clean(o.Seen) + " - " + Clean(bothDegrees(o.Then, c)))
+}
+
+// outcomesInOne names what can be seen without what follows from it.
+func outcomesInOne(t engine.NextTest, c Context) []string {
+	var seen []string
+	for _, o := range t.Outcomes {
+		seen = append(seen, Clean(o.Seen))
+	}
+	return clipLines(wrap("Say: "+strings.Join(seen, " / "), " ", "   "), 2)
+}
+
+func minutes(m float64) string {
+	if m < 1 {
+		return fmt.Sprintf("%.0f%cs", max(10, math.Round(m*6)*10), noBreak)
+	}
+	return fmt.Sprintf("%.0f%cmin", m, noBreak)
+}
