@@ -1,0 +1,265 @@
+package safety
+
+import "slices"
+
+// finding is one stop that holds, while it is being put in order.
+type finding struct {
+	row    int
+	open   bool
+	asks   bool // its question has not been answered
+	topic  int  // 0 when the row guards what the message is about to do
+	kindAt int
+}
+
+// Judge says which cautions hold for a job, which of them stop it and which question would lift them.
+// Stops are decided on what the message says and on any-weld when a consumable would be given; warnings
+// and notes also on what the answer itself would do. Asked twice with the same Scene it says the same.
+func (r *Rules) Judge(s Scene) Verdict {
+	f := r.facts(&s)
+	v := Verdict{}
+	stops := r.findStops(&f, &s, &v)
+	r.orderStops(stops)
+	r.report(stops, &s, &v)
+	r.addCautions(&f, &s, &v, stops)
+	r.forbidTests(&f, &s, &v)
+	return v
+}
+
+// findStops evaluates every stop row, and notes the family stops that lie below their threshold.
+func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
+	var out []finding
+	testing := r.namesTest(f)
+	for i := range r.rows {
+		row := &r.rows[i]
+		if row.caution.Severity != SeverityStop {
+			continue
+		}
+		answer := answerTo(row.caution.ID, s.Answers)
+		h, near := r.stopHolds(row, f, s, answer)
+		if near {
+			v.Near = append(v.Near, row.caution.ID)
+			v.TestFirst = true
+		}
+		if h == misses {
+			continue
+		}
+		found := finding{row: i, kindAt: kindRank[row.kind], topic: 1}
+		found.open = (h == open || row.kind == KindHold) && !closes(answer)
+		found.asks = found.open && row.question.Ask != "" && answer == nil
+		if row.testing == testing {
+			found.topic = 0
+		}
+		out = append(out, found)
+	}
+	return out
+}
+
+// namesTest reports whether the message is about a test or grinding of its own.
+func (r *Rules) namesTest(f *facts) bool {
+	tests := r.keyOf["test"]
+	for i := range tests {
+		if f.stops[i]&tests[i] != 0 {
+			return true
+		}
+	}
+	return f.stops.has(r.tags.Index("grind"))
+}
+
+func answerTo(id string, answers []Answer) *Answer {
+	for i := len(answers) - 1; i >= 0; i-- {
+		if answers[i].Caution == id {
+			return &answers[i]
+		}
+	}
+	return nil
+}
+
+// closes holds for an answer after which the stop reads STOP and not as a question.
+func closes(a *Answer) bool { return a != nil && (a.Effect == Keeps || a.Effect == Evidence) }
+
+// stopHolds says whether a stop row holds; near is a family stop between 2 % and its threshold.
+func (r *Rules) stopHolds(row *row, f *facts, s *Scene, answer *Answer) (h held, near bool) {
+	if answer != nil && (answer.Effect == Clears || answer.Effect == Refers) {
+		return misses, false
+	}
+	families := ^uint64(0)
+	if row.threshold >= 0 {
+		families = f.above[row.threshold]
+		if answer != nil && answer.Effect == Evidence {
+			families = r.aboveWithoutNames(row, s)
+		}
+	}
+	h = row.trigger.holds(&f.stops, families)
+	said := row.saidClear(&f.stops, r)
+	if h != misses {
+		if said && (row.kind == KindHold || row.threshold >= 0) {
+			return misses, false
+		}
+		return h, false
+	}
+	if answer == nil || answer.Effect != Evidence {
+		if !said && r.asked(row, f, s) {
+			return open, false
+		}
+	}
+	if row.threshold >= 0 && !said {
+		near = row.trigger.holds(&f.stops, f.warn) != misses
+	}
+	return misses, near
+}
+
+// aboveWithoutNames are the families above a row's threshold by their chance alone: after evidence the
+// name that was said no longer counts.
+func (r *Rules) aboveWithoutNames(row *row, s *Scene) uint64 {
+	var out uint64
+	for _, share := range s.Families {
+		if i, ok := r.families[share.ID]; ok && share.P >= r.thresholds[row.threshold] {
+			out |= 1 << i
+		}
+	}
+	return out
+}
+
+// saidClear reports whether the message already holds a value that one of the row's answers sets to
+// clear it. A workshop bench is at least as far from a hazard of the place as the open air.
+func (w *row) saidClear(tags *tagSet, r *Rules) bool {
+	for i := range tags {
+		if tags[i]&w.clears[i] != 0 {
+			return true
+		}
+	}
+	return w.clears.has(r.outsideTag) && tags.has(r.benchTag)
+}
+
+// asked reports whether an ambiguous word raised the row: as if its part term held, whenever one of its
+// processes applies.
+func (r *Rules) asked(row *row, f *facts, s *Scene) bool {
+	if s.Observation == nil || s.Observation.Scene == nil || !slices.Contains(s.Observation.Scene.Ask, row.caution.ID) {
+		return false
+	}
+	return slices.ContainsFunc(row.trigger, func(a alternative) bool { return a.acts(&f.stops) })
+}
+
+// orderStops puts the worst kind first; within a kind what the message is about, then the table's order.
+func (r *Rules) orderStops(stops []finding) {
+	slices.SortStableFunc(stops, func(a, b finding) int {
+		if a.kindAt != b.kindAt {
+			return a.kindAt - b.kindAt
+		}
+		return a.topic - b.topic
+	})
+}
+
+// report fills the stops, their reasons, the one question and who takes over.
+func (r *Rules) report(stops []finding, s *Scene, v *Verdict) {
+	if len(stops) == 0 {
+		return
+	}
+	v.Stops = make([]Stop, len(stops))
+	v.Reasons = make([]string, len(stops))
+	refused := false
+	for i, found := range stops {
+		row := &r.rows[found.row]
+		v.Stops[i] = Stop{Caution: row.caution, Kind: row.kind, Open: found.open}
+		v.Reasons[i] = row.caution.ID
+		refused = refused || !found.open && row.kind != KindHold
+	}
+	worst := &r.rows[stops[0].row]
+	v.StopKind = worst.kind
+	v.ReferTo = worst.referTo(s.Country)
+	for _, found := range stops {
+		if found.asks && !refused {
+			v.Question = &r.rows[found.row].question
+			return
+		}
+	}
+}
+
+func (w *row) referTo(country string) string {
+	if i := slices.Index(Countries, country); i >= 0 && w.refer[i] != "" {
+		return w.refer[i]
+	}
+	return w.caution.Authority
+}
+
+// addCautions fills the warnings and notes: the family stops below their threshold first, then every row
+// that holds on all processes, without what repeats a stop.
+func (r *Rules) addCautions(f *facts, s *Scene, v *Verdict, stops []finding) {
+	low := !s.FitGood || s.TestFirst || v.TestFirst || s.Unlisted >= unlistedDoubt
+	if low || f.best < likelyFrom {
+		f.all.add(r.lowConfidence)
+	}
+	v.Uncertain = r.rows[r.uncertain].trigger.holds(&f.all, f.warn) != misses
+	v.TestFirst = v.TestFirst || v.Uncertain
+	if !low && !v.Uncertain {
+		f.all.remove(r.lowConfidence)
+	}
+	v.Warns = make([]Caution, 0, 24)
+	v.Notes = make([]Caution, 0, 16)
+	for _, id := range v.Near {
+		near := r.rows[r.at[id]].caution
+		near.Severity = SeverityWarn
+		v.Warns = append(v.Warns, near)
+	}
+	for i := range r.rows {
+		row := &r.rows[i]
+		if row.caution.Severity == SeverityStop || row.repeated(stops) || row.trigger.holds(&f.all, f.warn) == misses {
+			continue
+		}
+		if row.caution.Severity == SeverityWarn {
+			v.Warns = append(v.Warns, row.caution)
+		} else {
+			v.Notes = append(v.Notes, row.caution)
+		}
+	}
+}
+
+func (w *row) repeated(stops []finding) bool {
+	for _, found := range stops {
+		if slices.Contains(w.repeats, found.row) {
+			return true
+		}
+	}
+	return false
+}
+
+// forbidTests lists the tests that must not be proposed: each one that would raise a stop here, a family
+// from 2 % on counting as present.
+func (r *Rules) forbidTests(f *facts, s *Scene, v *Verdict) {
+	var forbidden tagSet
+	for i := range r.rows {
+		row := &r.rows[i]
+		if row.caution.Severity != SeverityStop || row.saidClear(&f.stops, r) {
+			continue
+		}
+		if a := answerTo(row.caution.ID, s.Answers); a != nil && (a.Effect == Clears || a.Effect == Refers) {
+			continue
+		}
+		raised := s.Observation != nil && s.Observation.Scene != nil && slices.Contains(s.Observation.Scene.Ask, row.caution.ID)
+		for j := range row.trigger {
+			alt := &row.trigger[j]
+			if !alt.forbids.empty() && (raised || alt.holdsBut(&f.stops, f.warn)) {
+				forbidden.join(&alt.forbids)
+			}
+		}
+	}
+	for _, name := range r.testNames {
+		if forbidden.has(r.tags.Index(name)) {
+			v.ForbiddenTests = append(v.ForbiddenTests, name)
+		}
+	}
+}
+
+// holdsBut evaluates an alternative with its test and process terms taken as given.
+func (a *alternative) holdsBut(tags *tagSet, families uint64) bool {
+	if a.families != 0 && a.families&families == 0 {
+		return false
+	}
+	for i := range a.terms {
+		t := &a.terms[i]
+		if t.key != "test" && t.key != "process" && t.holds(tags) == misses {
+			return false
+		}
+	}
+	return true
+}
