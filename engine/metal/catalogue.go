@@ -11,8 +11,9 @@ type Catalogue struct {
 	names         []familyName // by index of Families
 	gradeAt       map[string]int
 	defaultWeight map[string]float64 // setting → weight when the team says nothing
-	designations  map[string]metalRef
+	designations  map[string]*metalRef
 	spoken        map[string]spokenName
+	beside        map[string]besideWord
 	parts         partIndex
 }
 
