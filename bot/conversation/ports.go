@@ -19,9 +19,10 @@ type Engine interface {
 	Judge(o observation.Observation, answers []Answer) engine.Judgment
 	// Merge adds later facts to earlier ones: a later word replaces an earlier one of the same key.
 	Merge(earlier, later observation.Observation) observation.Observation
-	// Answer finds what words mean as an answer to the question of a caution: the facts that they set and
-	// the effect (clears, keeps, evidence, refers). ok is false when they answer nothing.
-	Answer(caution, words string) (set observation.Observation, effect string, ok bool)
+	// Answer finds which answer to the question of a caution words mean: the facts with what the answer
+	// sets and without what that replaces, the answer as the question lists it, and its effect (clears,
+	// keeps, evidence, refers, or skips for words that decline to answer). ok is false when they answer nothing.
+	Answer(o observation.Observation, caution, words string) (after observation.Observation, label, effect string, ok bool)
 	// FamilyName is what people call a family: in full ("manganese steel") and short ("manganese").
 	FamilyName(family string) (name, short string)
 }

@@ -276,10 +276,10 @@ func Page(title string, lines []string, c Context) (r Reply, rest []string) {
 	}
 	foot := ""
 	if c.Case > 0 {
-		foot = fmt.Sprintf("Case %d. ", c.Case)
+		foot = fmt.Sprintf("case %d", c.Case)
 	}
 	if len(rest) > 0 {
-		foot += fmt.Sprintf("more (%d lines left)", len(rest))
+		foot = strings.TrimPrefix(foot+fmt.Sprintf(": more (%d lines left)", len(rest)), ": ")
 	}
 	out := append(slices.Clone(head), lines...)
 	if foot != "" {

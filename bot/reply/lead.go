@@ -71,11 +71,11 @@ func wordsLine(actions []Action, c Context) block {
 		labels = append(labels, a.Label)
 	}
 	if n := len(actions); n > 0 && strings.HasPrefix(actions[n-1].Say, "skip") {
-		labels = []string{"Answer, or say " + actions[n-1].Label}
+		labels = []string{"answer, or say " + actions[n-1].Label}
 	}
 	text := strings.Join(labels, " - ")
 	if c.Case > 0 {
-		text = fmt.Sprintf("Case%c%d. ", noBreak, c.Case) + text
+		text = fmt.Sprintf("case%c%d: ", noBreak, c.Case) + text
 	}
 	return may(cutWords, clipLines(wrap(text, "", " "), 2), clipLines(wrap(text, "", " "), 1))
 }

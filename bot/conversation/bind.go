@@ -1,0 +1,175 @@
+package conversation
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"rodcall/engine"
+	"rodcall/engine/observation"
+)
+
+// longestAnswer is the number of words up to which a message is looked at as an answer; a longer one is
+// a description.
+const longestAnswer = 8
+
+// skips is the effect of words that decline to answer.
+const skips = "skips"
+
+// answersQuestion says whether words are an answer to the question that is open in the current part.
+func (t *turn) answersQuestion(said string) bool {
+	p := t.current()
+	if p == nil {
+		return false
+	}
+	_, ok := t.hearAnswer(*p, said)
+	return ok
+}
+
+// hearAnswer binds a piece to the open question of its part. Facts told beside the answer are read too.
+// ok is false when the piece answers nothing, and when it only declines to answer.
+func (t *turn) hearAnswer(p Part, text string) (h heard, ok bool) {
+	if p.Asked == "" {
+		return heard{}, false
+	}
+	q := t.judge(p).Question
+	if q == nil || q.Caution != p.Asked {
+		return heard{}, false
+	}
+	said, rest := t.answerIn(p, q, text)
+	if said == "" {
+		return heard{}, false
+	}
+	after, label, effect, known := t.door.engine.Answer(p.Observation, q.Caution, said)
+	if !known || effect == skips {
+		return heard{}, false
+	}
+	h.answer = &Answer{Caution: q.Caution, Words: label, Said: said, Effect: effect, By: t.message.Author, At: t.message.At}
+	h.after = &after
+	if rest != "" {
+		h.reading = t.door.engine.Read(rest)
+	}
+	return h, true
+}
+
+// answerIn finds the words of a piece that answer a question, and the rest that are facts. A number or
+// the words of an answer as listed are one; else a clause that holds no fact of the part itself and
+// that the engine takes for one. Clauses that answer differently answer nothing: an answer may lift a
+// stop and is not guessed.
+func (t *turn) answerIn(p Part, q *engine.Question, text string) (said, rest string) {
+	bare := strings.TrimRight(plain(text), "?")
+	if n, err := strconv.Atoi(bare); err == nil {
+		if n >= 1 && n <= len(q.Answers) {
+			return q.Answers[n-1], ""
+		}
+		return "", text
+	}
+	for _, a := range q.Answers {
+		if bare == plain(a) {
+			return a, ""
+		}
+	}
+	if t.isAnswer(p, q, text) {
+		return text, ""
+	}
+	var others []string
+	label := ""
+	for _, clause := range clauses(text) {
+		if !t.isAnswer(p, q, clause) {
+			others = append(others, clause)
+			continue
+		}
+		_, means, _, _ := t.door.engine.Answer(p.Observation, q.Caution, clause)
+		if said != "" && means != label {
+			return "", text
+		}
+		said, label = clause, means
+	}
+	return said, strings.Join(others, ", ")
+}
+
+// isAnswer says whether words that tell no fact of the part are an answer to the question.
+func (t *turn) isAnswer(p Part, q *engine.Question, words string) bool {
+	if n := len(tokens(words)); n == 0 || n > longestAnswer {
+		return false
+	}
+	if read := t.door.engine.Read(words).Observation; hasTest(read) || read.Part != "" || read.Size != nil || len(read.Have) > 0 {
+		return false
+	}
+	_, _, effect, ok := t.door.engine.Answer(p.Observation, q.Caution, words)
+	return ok && effect != skips
+}
+
+// clauses are the parts of a text between marks.
+func clauses(text string) []string {
+	var out []string
+	for _, clause := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(",.;:!\n", r) }) {
+		if clause = strings.TrimSpace(clause); clause != "" {
+			out = append(out, clause)
+		}
+	}
+	return out
+}
+
+// small are words that say nothing of their own in an answer.
+var small = []string{"runs", "goes", "use", "used", "there", "here", "yeah", "mate", "please", "a", "an", "the", "it", "its", "it's", "is", "are", "was", "on", "in", "at", "to", "of", "just", "only", "i", "we", "that", "this", "from", "by", "and", "my", "our"}
+
+// tokens are the words of a text that carry meaning.
+func tokens(text string) []string {
+	fields := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '\'' && r != '-'
+	})
+	return slices.DeleteFunc(fields, func(w string) bool { return slices.Contains(small, w) })
+}
+
+// hearOutcome reads a bare answer to the test that was proposed ("just drags", "2") by putting the
+// test's name before it. Words that are facts of their own are left to themselves.
+func (t *turn) hearOutcome(p Part, text string, read observation.Reading) (observation.Reading, bool) {
+	if len(strings.Fields(text)) > longestAnswer || len(t.factsOf(read.Observation)) > 0 && !onlyColour(read.Observation, p.Test) {
+		return observation.Reading{}, false
+	}
+	next, ok := t.proposed(p)
+	if !ok {
+		return observation.Reading{}, false
+	}
+	said := text
+	if n, err := strconv.Atoi(plain(text)); err == nil && n >= 1 && n <= len(next.Outcomes) {
+		said = next.Outcomes[n-1].Seen
+	}
+	key, _, _ := strings.Cut(p.Test, "-")
+	for _, wording := range []string{key + ": " + said, key + " " + said, said} {
+		if r := t.door.engine.Read(wording); t.holds(r.Observation, key) {
+			return r, true
+		}
+	}
+	return observation.Reading{}, false
+}
+
+// onlyColour says whether all that was read is a colour while a spark test is open: then it is the spark's.
+func onlyColour(o observation.Observation, test string) bool {
+	o.Color = nil
+	return test == "spark" && len(tokens(strings.Join(o.Marks, " "))) == 0 && o.Part == "" && !hasTest(o) && o.Job == "" && o.Size == nil
+}
+
+func (t *turn) proposed(p Part) (engine.NextTest, bool) {
+	for _, next := range t.judge(p).NextTests {
+		if next.Test == p.Test {
+			return next, true
+		}
+	}
+	return engine.NextTest{}, false
+}
+
+// holds says whether an observation holds a value of a test's key.
+func (t *turn) holds(o observation.Observation, key string) bool {
+	if key == "xrf" || key == "libs" || key == "lab" {
+		return len(o.Chem) > 0
+	}
+	for _, f := range t.factsOf(o) {
+		if f.Key == key || strings.HasPrefix(f.Key, key+".") || strings.HasPrefix(f.Key, key+"_") {
+			return true
+		}
+	}
+	return false
+}
