@@ -1,0 +1,160 @@
+package weld
+
+import (
+	"io/fs"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"rodcall/engine/data"
+)
+
+// Groups of filler: what a class is made of, for metals on which the tables are silent.
+var fillerGroups = []string{"steel", "low-alloy", "stainless", "nickel", "nickel-iron", "cast-rod", "copper", "braze",
+	"aluminium", "magnesium", "titanium", "hard", "tungsten"}
+
+// Class is one consumable class of a standard.
+type Class struct {
+	ID        string
+	Standard  string
+	Group     string   // one of the filler groups
+	Processes []string // as the standard's row lists them
+	Carried   int      // how common it is on a truck: 0 rare to 3 always (judgement)
+
+	process   process
+	positions position
+	ac, dc    bool
+	hardHRC   float64 // as welded, 0 when not given in HRC
+	special   bool    // a group of products rather than a product (EN 14700)
+}
+
+// process is a set of welding processes.
+type process uint16
+
+const (
+	smaw process = 1 << iota
+	gmaw
+	gtaw
+	saw
+	fcaw
+	oxyfuel
+	brazing
+)
+
+// position is a set of welding positions.
+type position uint8
+
+const (
+	flat position = 1 << iota
+	horizontal
+	verticalUp
+	verticalDown
+	overhead
+	anyPosition = flat | horizontal | verticalUp | overhead
+)
+
+var processWords = map[string]process{"SMAW": smaw, "GMAW": gmaw, "GTAW": gtaw, "SAW": saw, "FCAW": fcaw, "FCAW-G": fcaw,
+	"FCAW-S": fcaw, "OAW": oxyfuel, "brazing": brazing, "braze welding": brazing}
+
+var classSchema = data.Schema{File: "classifications.csv", Key: []string{"class"}, Columns: []data.Column{
+	{Name: "class", Required: true, Doc: "id of the class; a name in brackets tells twins apart"},
+	{Name: "group", Kind: data.Word, Required: true, Of: fillerGroups, Doc: "what it is made of"},
+	{Name: "carried", Kind: data.Number, Min: 0, Max: 3, Doc: "how common on a truck, 0-3 (judgement)"},
+	{Name: "standard", Required: true, Doc: "standard that defines it"},
+	{Name: "process", Kind: data.Words, Required: true, Of: []string{"SMAW", "GMAW", "GTAW", "SAW", "FCAW", "FCAW-G", "FCAW-S", "OAW",
+		"brazing", "braze welding"}, Doc: "welding processes"},
+	{Name: "form", Required: true, Doc: "covered electrode, wire, rod, tube, strip"},
+	{Name: "nominal_deposit_wtpct", Doc: "mass percent of the deposit or of the rod"},
+	{Name: "hardness_as_welded", Doc: "as written, dilution free"},
+	{Name: "hardness_work_hardened", Doc: "as written"},
+	{Name: "strength_min", Doc: "MPa minimum"},
+	{Name: "elongation_min", Doc: "percent"},
+	{Name: "hydrogen_designators", Doc: "mL of diffusible hydrogen in 100 g"},
+	{Name: "current_polarity", Doc: "DCEP electrode positive, DCEN negative"},
+	{Name: "positions", Doc: "welding positions"},
+	{Name: "diameters_amps", Doc: "diameter in mm, then amperes"},
+	{Name: "base_families", Kind: data.List, Doc: "family ids"},
+	{Name: "service", Doc: "what for"},
+	{Name: "limits", Doc: "what against"},
+	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
+}}
+
+func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
+	for _, row := range data.Read(files, classSchema, faults).Rows {
+		c := Class{ID: row.Text("class"), Standard: row.Text("standard"), Group: row.Text("group"),
+			Processes: row.List("process"), Carried: int(row.Value("carried", 0))}
+		for _, p := range c.Processes {
+			c.process |= processWords[p]
+		}
+		c.positions = readPositions(row.Text("positions"))
+		c.ac, c.dc = readCurrent(row.Text("current_polarity"))
+		c.hardHRC = readHRC(row.Text("hardness_as_welded"))
+		c.special = c.Standard == "EN 14700"
+		b.classAt[c.ID] = len(b.classes)
+		b.classes = append(b.classes, c)
+	}
+}
+
+// readPositions reads the words of the positions column; a preference ("flat preferred") forbids nothing.
+func readPositions(text string) position {
+	switch {
+	case strings.HasPrefix(text, "all incl. vertical-down"):
+		return anyPosition | verticalDown
+	case text == "flat":
+		return flat
+	case strings.HasPrefix(text, "flat/horizontal"), strings.HasPrefix(text, "flat;horizontal"):
+		return flat | horizontal
+	case text == "capillary joint", text == "per consumable", text == "":
+		return anyPosition | verticalDown
+	}
+	return anyPosition
+}
+
+// readCurrent says whether a class runs on alternating and on direct current; a flame needs neither.
+func readCurrent(text string) (ac, dc bool) {
+	if text == "" || strings.HasPrefix(text, "flame") || text == "per consumable" {
+		return true, true
+	}
+	return strings.Contains(text, "AC"), strings.Contains(text, "DC")
+}
+
+var hrcPattern = regexp.MustCompile(`([0-9]+)(?:-[0-9]+)? HRC`)
+
+func readHRC(text string) float64 {
+	m := hrcPattern.FindStringSubmatch(text)
+	if m == nil {
+		return 0
+	}
+	v, _ := strconv.ParseFloat(m[1], 64)
+	return v
+}
+
+// Class is the class with an id of classifications.csv; ok is false for an unknown id.
+func (b *Book) Class(id string) (Class, bool) {
+	i, ok := b.classAt[id]
+	if !ok {
+		return Class{}, false
+	}
+	return b.classes[i], true
+}
+
+// Classes lists every class in the order of the table.
+func (b *Book) Classes() []Class { return append([]Class(nil), b.classes...) }
+
+// Held finds the class that a rep means by what he has at hand: the id itself, or an electrode or wire
+// named by its number alone (7018, 312). It gives -1 when nothing fits.
+func (b *Book) held(word string) int {
+	word = strings.TrimSpace(word)
+	for _, prefix := range []string{"", "E", "ER", "R"} {
+		if i, ok := b.classAt[prefix+word]; ok {
+			return i
+		}
+	}
+	upper := strings.ToUpper(word)
+	for i, c := range b.classes {
+		if strings.ToUpper(c.ID) == upper || strings.ToUpper(c.ID) == "E"+upper || c.ID == "E"+upper+"L" {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,86 @@
+// Package weld holds what is welded with what: consumable classes, their outcome on each base metal, the
+// choice among them while the metal is in doubt, the heat and the steps of the repair, and how much each
+// action is worth on each metal, which is what a further test is weighed against.
+//
+// It knows no message and no odds of a metal: it is asked with an observation and a posterior, and gives
+// values. It does not know the stop rules either; those come before it. Its facts are the tables of
+// engine/data (classifications, matching_rows, matching_process, procedures, grade_subgroups), each row
+// with its source; the figures by which outcomes are weighed are judgement and stand in consequences.csv
+// and in outcome.go.
+package weld
+
+import (
+	"io/fs"
+
+	"rodcall/engine/data"
+	"rodcall/engine/metal"
+)
+
+// Book is every table of the package in the form that the choice works on; immutable after Load and safe
+// for concurrent use.
+type Book struct {
+	catalogue *metal.Catalogue
+	classes   []Class
+	classAt   map[string]int
+
+	bases      []Base
+	baseOf     []int32 // by grade index
+	baseAt     map[baseKey]int
+	heatGroups []heatGroup
+	heatOf     []int32 // by base: index into heatGroups
+	names      []familyName
+
+	cells     []int32 // (base*roles + role)*classes + class: index into entries, or -1
+	entries   []entry
+	silent    []outcome // class*families + family: what holds where no row speaks
+	good      [][]int32 // base*roles + role: classes with a good row, table order
+	lead      [][]int32 // the same without twins, which repeat another class's deposit by another process
+	leader    []int32   // by class: the class whose twin it is, or itself
+	asked     condition // every condition that some row of a real metal names
+	shut      []shutting
+	pairs     map[[2]int]*pair
+	texts     []string
+	textAt    map[string]int32
+	phrases   map[uint16]string // by set of consequences, those that occur
+	harmTable [consequenceCount]consequence
+
+	jobs     map[string][]jobRole
+	services map[string]condition
+	actions  [][]action // by base, then pair bases are looked up in the pair
+}
+
+// familyName is what people call a family: in full, and short for a line on a phone.
+type familyName struct{ full, short string }
+
+// Load reads and checks the welding tables against the catalogue. Everything wrong goes into faults; the
+// book is fit for use only when faults stays empty.
+func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
+	b := &Book{catalogue: catalogue, classAt: map[string]int{}, baseAt: map[baseKey]int{},
+		pairs: map[[2]int]*pair{}, phrases: map[uint16]string{}, textAt: map[string]int32{"": 0}, texts: []string{""}}
+	for _, id := range metal.Families {
+		full, short := catalogue.FamilyName(id)
+		b.names = append(b.names, familyName{full, short})
+	}
+	b.loadConsequences(files, faults)
+	b.loadClasses(files, faults)
+	b.loadBases(files, faults)
+	b.loadJobs(files, faults)
+	b.loadServices(files, faults)
+	b.loadProcedures(files, faults)
+	rows := b.readRows(files, faults)
+	b.loadSilent(files, faults)
+	b.loadProcess(files, faults)
+	b.buildCells(rows, b.readKin(files, faults))
+	return b
+}
+
+// text keeps a text once and gives its index, so that outcomes stay small.
+func (b *Book) text(s string) int32 {
+	if i, ok := b.textAt[s]; ok {
+		return i
+	}
+	i := int32(len(b.texts))
+	b.texts = append(b.texts, s)
+	b.textAt[s] = i
+	return i
+}
