@@ -3,6 +3,7 @@ package slack
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -137,16 +138,21 @@ func sampleReplies() map[string]reply.Reply {
 // .ci/slack_types.sh to check against Slack's own types.
 func TestSamplesAreWrittenForTheTypeCheck(t *testing.T) {
 	samples := sampleReplies()
-	door := &scripted{say: func(m conversation.Message) (reply.Reply, error) { return samples[m.Text], nil }}
+	door := &scripted{say: func(m conversation.Message) (reply.Reply, error) {
+		if r, ok := samples[m.Text]; ok {
+			return r, nil
+		}
+		return reply.Reply{Lines: []string{"because of the magnet"}}, nil // to a press
+	}}
 	b := start(t, fastOptions(), door)
 	written := 0
-	for name := range samples {
+	for _, name := range slices.Sorted(maps.Keys(samples)) {
 		ts := b.Post("U1ANA", "C1YARD", "", b.mention(name), 0)
 		want := len(render(samples[name], nil))
 		answers := b.answers("C1YARD", ts, want)
 		if labels := answers[want-1].Buttons(); len(labels) > 0 {
 			b.Press("U2BEN", "C1YARD", answers[want-1].TS, labels[0])
-			b.settle()
+			b.answers("C1YARD", ts, want+1)
 		}
 	}
 	b.Slash("U1ANA", "C1YARD", DefaultCommand, "ordinary")
