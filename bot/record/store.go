@@ -149,11 +149,20 @@ func (s *Store) transact(ctx context.Context, do func(*sql.Tx) error) error {
 
 func (s *Store) sql(query string) string { return s.dialect.placeholders(query) }
 
+// Fault is an error of the record: the database could not be opened, read or written.
+type Fault struct {
+	Doing string // what was tried
+	Err   error
+}
+
+func (f *Fault) Error() string { return fmt.Sprintf("record: %s: %v", f.Doing, f.Err) }
+func (f *Fault) Unwrap() error { return f.Err }
+
 func (s *Store) fault(doing string, err error) error {
 	if err == nil {
 		return nil
 	}
-	return fmt.Errorf("record: %s: %w", doing, err)
+	return &Fault{doing, err}
 }
 
 // utc is the time as both databases keep it: in UTC, to the microsecond.
