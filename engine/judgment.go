@@ -14,8 +14,10 @@ type Judgment struct {
 	Fit           string                  `json:"fit"` // good | strained | poor
 	Repeat        string                  `json:"repeat,omitempty"`
 	NextTests     []NextTest              `json:"next_tests"`
-	Decision      string                  `json:"decision"`  // weld | test-first | stop
-	StopKind      *string                 `json:"stop_kind"` // never | refer | hold
+	Decision      string                  `json:"decision"`           // weld | test-first | stop
+	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, wait, test-pays)
+	Conflict      string                  `json:"conflict,omitempty"` // which two metals want opposite treatment
+	StopKind      *string                 `json:"stop_kind"`          // never | refer | hold
 	StopReasons   []string                `json:"stop_reasons"`
 	Question      *Question               `json:"question"`
 	ReferTo       string                  `json:"refer_to"`
@@ -27,9 +29,12 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
-	Cautions      []Caution               `json:"cautions"`          // stops first
-	Assumed       []string                `json:"assumed,omitempty"` // what the judgment supposed, in words ("no job told: joining assumed")
-	Engine        string                  `json:"engine"`            // version and data digest
+	Replace       string                  `json:\"replace,omitempty\"`    // why replacing the part is the better repair, or who takes over
+	HaveNote      string                  `json:\"have_note,omitempty\"`  // what to do with the rods at hand
+	LimitNote     string                  `json:\"limit_note,omitempty\"` // which limit to relax when the limits leave nothing
+	Cautions      []Caution               `json:"cautions"`               // stops first
+	Assumed       []string                `json:"assumed,omitempty"`      // what the judgment supposed, in words ("no job told: joining assumed")
+	Engine        string                  `json:"engine"`                 // version and data digest
 }
 
 // FamilyChance is a family id with its probability.
@@ -85,6 +90,8 @@ type Consumable struct {
 	Role     string    `json:"role"`
 	Why      string    `json:"why"`
 	WrongIf  []WrongIf `json:"wrong_if"`
+	Need     string    `json:"need,omitempty"`    // what must go with it on the leading metal
+	AtHand   bool      `json:"at_hand,omitempty"` // the rep has it
 }
 
 // WrongIf says what a class does on a family on which it does not suit.

@@ -1,0 +1,113 @@
+package engine
+
+import (
+	"slices"
+	"strings"
+
+	"rodcall/engine/identify"
+	"rodcall/engine/safety"
+	"rodcall/engine/weld"
+)
+
+// The three decisions, gravest first.
+const (
+	Stop      = "stop"
+	TestFirst = "test-first"
+	Weld      = "weld"
+)
+
+// decision is what to do, and the closed word of why when it is to test first.
+type decision struct {
+	word string
+	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | wait | test-pays
+}
+
+// A test comes first when its expected gain is at least this share of a whole repair while the best thing
+// that one could weld now is worth less than settled (judgement).
+const (
+	testPays = 0.05
+	settled  = 0.78
+)
+
+// decide weighs: a stop before a test, a test before a weld.
+func decide(stops safety.Verdict, plan weld.Plan, p identify.Result, tests []identify.Proposal, best action) decision {
+	switch {
+	case len(stops.Stops) > 0:
+		return decision{word: Stop}
+	case stops.TestFirst:
+		return decision{TestFirst, "near-danger"}
+	case stops.Uncertain:
+		return decision{TestFirst, "uncertain"}
+	case p.Fit == "poor":
+		return decision{TestFirst, "facts-disagree"}
+	case plan.Conflict:
+		return decision{TestFirst, "conflict"}
+	case len(plan.Consumables) == 0:
+		return decision{TestFirst, "no-rod"}
+	case best.wait:
+		return decision{TestFirst, "wait"}
+	case best.value < settled && len(tests) > 0 && tests[0].Gain >= testPays:
+		return decision{TestFirst, "test-pays"}
+	default:
+		return decision{word: Weld}
+	}
+}
+
+// action is the best thing that one could do now: its expected worth, and whether it is to wait.
+type action struct {
+	value float64
+	wait  bool
+}
+
+func bestAction(stakes weld.Stakes, q weld.Question, book *weld.Book) action {
+	mass := make([]float64, len(stakes.Bases))
+	total := 0.0
+	for g, p := range q.Grades {
+		if i := slices.Index(stakes.Bases, book.BaseOf(g)); i >= 0 {
+			mass[i] += p
+			total += p
+		}
+	}
+	best := action{wait: true}
+	for a, row := range stakes.Utility {
+		value := 0.0
+		for i, u := range row {
+			value += mass[i] * u / total
+		}
+		if value > best.value {
+			best = action{value, stakes.Actions[a].Wait}
+		}
+	}
+	return best
+}
+
+// stakesOf turns the stakes of the weld into those of the outlook: by grade instead of by base, and the
+// actions named in words.
+func (e *Engine) stakesOf(s weld.Stakes) identify.Stakes {
+	out := identify.Stakes{Base: make([]int, len(e.cat.Grades)), Utility: s.Utility, Actions: make([]string, len(s.Actions))}
+	place := map[int]int{}
+	for i, base := range s.Bases {
+		place[base] = i + 1
+	}
+	for g := range out.Base {
+		out.Base[g] = place[e.book.BaseOf(g)] - 1
+	}
+	for i, a := range s.Actions {
+		out.Actions[i] = actionWords(a)
+	}
+	return out
+}
+
+var regimeWords = map[weld.Regime]string{weld.Cold: "weld cold", weld.AsIs: "no preheat", weld.Warm: "weld warm", weld.Hot: "weld hot", weld.Soak: "heat the whole piece"}
+
+func actionWords(a weld.Action) string {
+	if a.Wait {
+		return "send for analysis"
+	}
+	return a.Class + ", " + regimeWords[a.Regime]
+}
+
+// mentions says whether a step says a word.
+func mentions(steps []string, word string) bool {
+	return slices.ContainsFunc(steps, func(step string) bool { return strings.Contains(strings.ToLower(step), word) })
+}

@@ -1,0 +1,267 @@
+package identify
+
+import (
+	"math"
+	"slices"
+
+	"rodcall/engine/metal"
+	"rodcall/engine/observation"
+)
+
+// Stakes are what hangs on the identity: the value of each thing that one could do, on each base metal.
+type Stakes struct {
+	Base    []int       // grade → base (family or subgroup that is welded alike)
+	Utility [][]float64 // action × base, 0 (part lost, somebody hurt) to 1 (sound)
+	Actions []string    // names of the actions
+}
+
+// Wanted says which tests may be proposed.
+type Wanted struct {
+	Tools     []string // equipment at hand; nil = the ordinary truck kit
+	Forbidden []string // tests that the safety rules rule out here
+	Stakes    Stakes
+}
+
+// Proposal is one test worth doing, with what each outcome would lead to.
+type Proposal struct {
+	Test      string
+	Minutes   float64
+	Needs     []string
+	How       string
+	Gain      float64  // expected improvement of the decision, 0-1 of a whole repair
+	Separates []string // family ids
+	Outcomes  []Outcome
+}
+
+// Outcome is one answer: its chance, and the family and the action that would then lead.
+type Outcome struct {
+	Seen   string
+	P      float64
+	Family string
+	Action string
+}
+
+// Gains below worthwhile change nothing that a rep would notice (judgement).
+const worthwhile = 0.004
+
+// outlookScratch is the working memory of the outlook.
+type outlookScratch struct {
+	active []int // grades that still count
+	rows   [][]float64
+	q      []float64
+	family []float64
+}
+
+func newOutlookScratch(m *Model) outlookScratch {
+	return outlookScratch{active: make([]int, 0, m.n), q: make([]float64, 0, 256), family: make([]float64, len(metal.Families))}
+}
+
+// candidate is a test under consideration.
+type candidate struct {
+	row  *testRow
+	rows [][]float64 // outcome × active grade
+	gain float64
+}
+
+// NextTests ranks the tests that would improve the decision, by expected gain per minute:
+//
+//	gain(test) = Σ over outcomes of max over actions of Σ over grades of p·P(outcome | grade)·utility - what is best now
+//
+// It is empty when no outcome of any test would change what one does. Where no single test does, pairs of
+// the three that tell most about the metal are tried. The scratch must still hold the identification.
+func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Scratch) []Proposal {
+	k := &s.outlook
+	s.activate(r)
+	now := m.bestNow(r, w.Stakes, k)
+	var list []candidate
+	for i := range m.tests {
+		t := &m.tests[i]
+		if !t.possible(o, w) {
+			continue
+		}
+		c := candidate{row: t, rows: m.outcomes(t, s)}
+		c.gain = m.value(r, w.Stakes, c.rows, k) - now
+		list = append(list, c)
+	}
+	if !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
+		m.lookTwice(r, w.Stakes, list, now, k)
+	}
+	slices.SortStableFunc(list, func(a, b candidate) int {
+		return compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
+	})
+	var out []Proposal
+	for _, c := range list {
+		if c.gain >= worthwhile && len(out) < 5 {
+			out = append(out, m.propose(r, w.Stakes, c, k))
+		}
+	}
+	return out
+}
+
+// activate lists the grades that still count: those with at least 3 in 10,000.
+func (s *Scratch) activate(r *Result) {
+	s.outlook.active = s.outlook.active[:0]
+	for g, p := range r.Grades {
+		if p >= 3e-4 {
+			s.outlook.active = append(s.outlook.active, g)
+		}
+	}
+}
+
+func compare(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	default:
+		return 0
+	}
+}
+
+// bestNow is the value of the best action on what is known.
+func (m *Model) bestNow(r *Result, stakes Stakes, k *outlookScratch) float64 {
+	_, value := m.bestAction(r, stakes, nil, k)
+	return value
+}
+
+// bestAction finds the action with the highest expected value, each grade weighted by its p and the row
+// (nil = by p alone). The value is not divided by the weight.
+func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
+	bases := 0
+	if len(stakes.Utility) > 0 {
+		bases = len(stakes.Utility[0])
+	}
+	if cap(k.q) < bases {
+		k.q = make([]float64, bases)
+	}
+	k.q = k.q[:bases]
+	clear(k.q)
+	for i, g := range k.active {
+		p := r.Grades[g]
+		if row != nil {
+			p *= row[i]
+		}
+		k.q[stakes.Base[g]] += p
+	}
+	best, value := 0, math.Inf(-1)
+	for a, u := range stakes.Utility {
+		if v := dot(k.q, u); v > value {
+			best, value = a, v
+		}
+	}
+	return best, value
+}
+
+func (m *Model) value(r *Result, stakes Stakes, rows [][]float64, k *outlookScratch) float64 {
+	sum := 0.0
+	for _, row := range rows {
+		_, v := m.bestAction(r, stakes, row, k)
+		sum += v
+	}
+	return sum
+}
+
+// lookTwice gives each of the three tests that tell most about the metal the gain of its best pair, halved
+// because two tests are to be done.
+func (m *Model) lookTwice(r *Result, stakes Stakes, list []candidate, now float64, k *outlookScratch) {
+	order := make([]int, len(list))
+	tells := make([]float64, len(list))
+	for i := range list {
+		order[i], tells[i] = i, m.information(r, list[i].rows, k)/list[i].row.minutes
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return compare(tells[b], tells[a]) })
+	order = order[:min(3, len(order))]
+	joint := make([]float64, len(k.active))
+	for x, i := range order {
+		for _, j := range order[x+1:] {
+			sum := 0.0
+			for _, a := range list[i].rows {
+				for _, b := range list[j].rows {
+					for g := range joint {
+						joint[g] = a[g] * b[g]
+					}
+					_, v := m.bestAction(r, stakes, joint, k)
+					sum += v
+				}
+			}
+			gain := (sum - now) / 2
+			list[i].gain, list[j].gain = max(list[i].gain, gain), max(list[j].gain, gain)
+		}
+	}
+}
+
+// information is the mean distance between the outcome's posterior and the present one, over grades: a
+// cheap stand-in for mutual information that orders tests alike.
+func (m *Model) information(r *Result, rows [][]float64, k *outlookScratch) float64 {
+	sum := 0.0
+	for _, row := range rows {
+		total := 0.0
+		for i, g := range k.active {
+			total += r.Grades[g] * row[i]
+		}
+		for i, g := range k.active {
+			sum += math.Abs(r.Grades[g] * (row[i] - total))
+		}
+	}
+	return sum
+}
+
+func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch) Proposal {
+	p := Proposal{Test: c.row.test, Minutes: c.row.minutes, Needs: c.row.needs, How: c.row.how, Gain: math.Round(c.gain*1e4) / 1e4}
+	for i, row := range c.rows {
+		chance, family := m.lead(r, row, k)
+		if chance < 0.03 || i >= len(c.row.seen) {
+			continue
+		}
+		action, _ := m.bestAction(r, stakes, row, k)
+		p.Outcomes = append(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: family, Action: stakes.Actions[action]})
+	}
+	p.Separates = m.separates(r, c.rows, k)
+	return p
+}
+
+// lead is the chance of an outcome and the family that would then be likeliest.
+func (m *Model) lead(r *Result, row []float64, k *outlookScratch) (float64, string) {
+	clear(k.family)
+	total := 0.0
+	for i, g := range k.active {
+		p := r.Grades[g] * row[i]
+		k.family[m.family[g]] += p
+		total += p
+	}
+	best := 0
+	for f, p := range k.family {
+		if p > k.family[best] {
+			best = f
+		}
+	}
+	return total, metal.Families[best]
+}
+
+// separates are the leading families that lead after different outcomes, or whose chance at least halves
+// or doubles with some outcome.
+func (m *Model) separates(r *Result, rows [][]float64, k *outlookScratch) []string {
+	var out []string
+	for _, f := range leading(r.Families) {
+		apart := false
+		for _, row := range rows {
+			total, own := 0.0, 0.0
+			for i, g := range k.active {
+				p := r.Grades[g] * row[i]
+				total += p
+				if m.family[g] == f {
+					own += p
+				}
+			}
+			if total > 0.02 {
+				ratio := own / total / r.Families[f]
+				apart = apart || ratio > 1.8 || ratio < 0.5
+			}
+		}
+		if apart {
+			out = append(out, metal.Families[f])
+		}
+	}
+	return out
+}

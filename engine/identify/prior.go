@@ -1,0 +1,112 @@
+package identify
+
+import (
+	"math"
+
+	"rodcall/engine/data"
+	"rodcall/engine/metal"
+	"rodcall/engine/observation"
+)
+
+// fillPrior computes how often a field team meets each grade: the family's share, flattened because
+// people write about the part that they are unsure of, times the grade's share in its family.
+func (m *Model) fillPrior(in input, mix map[string]float64) {
+	m.family = make([]int, m.n)
+	m.within = make([]float64, m.n)
+	total := make([]float64, len(metal.Families))
+	for i, g := range m.cat.Grades {
+		m.family[i] = metal.FamilyIndex(g.Family)
+		total[m.family[i]] += g.MetWeight
+	}
+	for i, g := range m.cat.Grades {
+		m.within[i] = g.MetWeight / total[m.family[i]]
+	}
+	flat := m.constants.need(in, "prior_flatten")
+	m.general = flatten(m.cat.Prior(mix), flat)
+	m.settings = map[string][]float64{}
+	for setting, shares := range m.cat.Mix {
+		m.settings[setting] = flatten(shares, flat)
+	}
+	m.base = make([]float64, m.n)
+	m.spread(m.general, m.base)
+}
+
+// spread parts family shares over the grades.
+func (m *Model) spread(families, out []float64) {
+	for g := range out {
+		out[g] = families[m.family[g]] * m.within[g]
+	}
+}
+
+func flatten(shares []float64, exponent float64) []float64 {
+	out := make([]float64, len(shares))
+	sum := 0.0
+	for i, s := range shares {
+		out[i] = math.Pow(s, exponent)
+		sum += out[i]
+	}
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
+}
+
+// prior writes the prior over grades for a named part, else the general one, and says whether a part
+// was used. A part's shares always leave room: for a sister part (its setting's mix) and for the doubt
+// of the name itself.
+func (m *Model) prior(o *observation.Observation, matches []metal.PartMatch, out []float64) bool {
+	matches, key := m.headMark(o, matches)
+	if len(matches) == 0 {
+		copy(out, m.base)
+		return false
+	}
+	trust := 1 - m.observers[key].lapse - m.observers[key].slip
+	var families [64]float64
+	left := 1.0
+	for _, match := range matches {
+		left -= match.P
+		sister := m.settings[match.Part.Mix]
+		if sister == nil {
+			sister = m.general
+		}
+		for f := range metal.Families {
+			families[f] += match.P * (1 - trust) * sister[f]
+		}
+		for _, share := range match.Part.Shares {
+			families[metal.FamilyIndex(share.ID)] += match.P * trust * share.P
+		}
+	}
+	for f := range metal.Families {
+		families[f] += max(left, 0) * m.general[f]
+	}
+	m.spread(families[:len(metal.Families)], out)
+	return true
+}
+
+var headMarkSchema = data.Schema{File: "head_marks.csv", Key: []string{"mark_on_head"}, Columns: []data.Column{
+	{Name: "mark_on_head", Required: true, Doc: "the mark as the reader writes it"},
+	{Name: "part", Required: true, Doc: "row of parts.csv that the mark selects"},
+	{Name: "source", Required: true}, {Name: "mark", Required: true},
+}}
+
+func loadHeadMarks(in input, cat *metal.Catalogue) map[string]string {
+	out := map[string]string{}
+	for _, row := range data.Read(in.files, headMarkSchema, in.faults).Rows {
+		if _, ok := cat.Part(row.Text("part")); !ok {
+			row.Fault("part", "%q is not in parts.csv", row.Text("part"))
+		}
+		out[row.Text("mark_on_head")] = row.Text("part")
+	}
+	return out
+}
+
+// headMark replaces the part by the row that a head mark selects: one fact, not two.
+func (m *Model) headMark(o *observation.Observation, matches []metal.PartMatch) ([]metal.PartMatch, string) {
+	for _, mark := range o.Marks {
+		if name, ok := m.marks[mark]; ok {
+			part, _ := m.cat.Part(name)
+			return []metal.PartMatch{{Part: part, P: 1}}, "marks"
+		}
+	}
+	return matches, "part"
+}

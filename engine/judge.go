@@ -1,0 +1,67 @@
+package engine
+
+import (
+	"rodcall/engine/identify"
+	"rodcall/engine/metal"
+	"rodcall/engine/observation"
+	"rodcall/engine/safety"
+	"rodcall/engine/weld"
+)
+
+// Judge is the one path from an observation to a judgment:
+//
+//	observation → posterior over grades → stops → what hangs on the metal → next test → plan → decision → cautions
+//
+// Answers are what was answered to the questions of open stops.
+func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judgment {
+	scratch := e.scratch.Get().(*identify.Scratch)
+	defer e.scratch.Put(scratch)
+
+	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch)
+	question := weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}
+	scene := safety.Scene{Observation: &o, Families: shares(posterior.Families), FitGood: posterior.Fit == "good",
+		Unlisted: posterior.Unlisted, Consumable: true, Country: e.country(), Answers: answers}
+	stops := e.rules.Judge(scene)
+
+	stakes := e.book.Stakes(question)
+	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
+		Stakes: e.stakesOf(stakes)}, scratch)
+	plan := e.book.Plan(question)
+	decision := decide(stops, plan, posterior, tests, bestAction(stakes, question, e.book))
+
+	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(scene, plan, tests, decision))
+}
+
+// cautions asks the safety rules again, with what the answer itself would do.
+func (e *Engine) cautions(scene safety.Scene, plan weld.Plan, tests []identify.Proposal, d decision) safety.Verdict {
+	scene.TestFirst = d.word == TestFirst
+	if len(tests) > 0 {
+		scene.Proposed = []string{tests[0].Test}
+	}
+	if d.word == Weld {
+		if len(plan.Consumables) > 0 {
+			scene.ConsumableProcess, scene.ConsumableClass = plan.Consumables[0].Process, plan.Consumables[0].Class
+		}
+		if plan.Heat.Preheat != nil {
+			scene.PreheatMinC = plan.Heat.Preheat.Min
+		}
+		scene.Grinds, scene.Peens = mentions(plan.Steps, "grind"), mentions(plan.Steps, "peen")
+	}
+	return e.rules.Judge(scene)
+}
+
+func (e *Engine) country() string {
+	if e.settings.Country == "" {
+		return "us"
+	}
+	return e.settings.Country
+}
+
+// shares are the families with their chances, in the order of metal.Families.
+func shares(families []float64) []metal.Share {
+	out := make([]metal.Share, len(families))
+	for f, p := range families {
+		out[f] = metal.Share{ID: metal.Families[f], P: p}
+	}
+	return out
+}
