@@ -1,0 +1,96 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"rodcall/bot/conversation"
+	"rodcall/bot/record"
+	"rodcall/config"
+	"rodcall/engine"
+)
+
+// settings loads the settings of a conversation: from the file named, else from the one in this folder.
+func (p *program) settings(cmd *cobra.Command) (config.Settings, error) {
+	path := p.configPath
+	if path == "" {
+		if _, err := os.Stat(config.FileName); !errors.Is(err, fs.ErrNotExist) {
+			path = config.FileName
+		}
+	}
+	s, err := config.Load(path, cmd.Flags())
+	return s, withStatus(exitUse, err)
+}
+
+// batchSettings loads the settings of a batch: from no file but the one named, so that a batch answers
+// alike in every folder.
+func (p *program) batchSettings(cmd *cobra.Command) (config.Settings, error) {
+	s, err := config.Load(p.configPath, cmd.Flags())
+	return s, withStatus(exitUse, err)
+}
+
+// newEngine builds the engine with the choices of the team.
+func newEngine(s config.Settings) (*engine.Engine, error) {
+	choices := engine.Settings{Country: s.Country, Observer: s.Observer, Tools: s.Tools}
+	if len(s.Tools) == 0 {
+		choices.Tools = nil
+	}
+	for _, share := range s.Mix {
+		if choices.Mix == nil {
+			choices.Mix = map[string]float64{}
+		}
+		choices.Mix[share.Setting] += share.Weight
+	}
+	if s.Words != "" {
+		words, err := os.ReadFile(s.Words)
+		if err != nil {
+			return nil, withStatus(exitUse, fmt.Errorf("the team's own words: %w; change the setting words", err))
+		}
+		choices.Words = words
+	}
+	e, err := engine.New(choices)
+	return e, withStatus(exitUse, err)
+}
+
+// openRecord opens the record of cases, and makes it when it is missing.
+func openRecord(ctx context.Context, s config.Settings) (*record.Store, error) {
+	store, err := record.Open(ctx, record.Settings{Path: s.Store.Path, URL: s.Store.URL.Reveal()})
+	return store, withStatus(exitStore, err)
+}
+
+// openExistingRecord opens the record for reading; one that is missing is a mistake, not a new one.
+func openExistingRecord(ctx context.Context, s config.Settings) (*record.Store, error) {
+	if s.Store.URL == "" {
+		if _, err := os.Stat(s.Store.Path); errors.Is(err, fs.ErrNotExist) {
+			return nil, withStatus(exitStore, fmt.Errorf("there is no record %s; name it with --store-path", s.Store.Path))
+		}
+	}
+	return openRecord(ctx, s)
+}
+
+// open builds everything that a conversation needs. The record is the caller's to close.
+func (p *program) open(ctx context.Context, s config.Settings) (*conversation.Door, *record.Store, error) {
+	e, err := newEngine(s)
+	if err != nil {
+		return nil, nil, err
+	}
+	store, err := openRecord(ctx, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	return conversation.New(talker{e}, store, conversation.Options{Units: s.Units}), store, nil
+}
+
+// checkAll builds everything with the settings and asks the record.
+func (p *program) checkAll(ctx context.Context, s config.Settings) error {
+	_, store, err := p.open(ctx, s)
+	if err != nil {
+		return err
+	}
+	return withStatus(exitStore, errors.Join(store.Check(ctx), store.Close()))
+}
