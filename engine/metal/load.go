@@ -43,6 +43,7 @@ func Load(files fs.FS, faults *data.Faults) *Catalogue {
 	l.mixes()
 	l.parts()
 	l.partNames()
+	l.partWords()
 	l.metalNames()
 	return l.c
 }

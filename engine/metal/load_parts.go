@@ -72,7 +72,11 @@ func (l *loader) industries() (setting map[string]string, used map[string]bool) 
 // ambiguous one says so.
 func (l *loader) partNames() {
 	c := l.c
-	c.parts.targets = map[string][]target{}
+	c.parts.trie, c.parts.typos = newTrie(), newTypos()
+	c.parts.clues = make([]map[string]bool, len(c.Parts))
+	for i := range c.parts.clues {
+		c.parts.clues[i] = map[string]bool{}
+	}
 	named := make([]bool, len(c.Parts))
 	type seen struct {
 		row   data.Row
@@ -95,11 +99,12 @@ func (l *loader) partNames() {
 		if s.rows > 1 && !s.noted {
 			row.Fault("note", "%q may mean several parts; every row of it needs a note", variant)
 		}
-		c.parts.targets[variant] = append(c.parts.targets[variant], target{part: i, weight: row.Value("weight", 1)})
+		c.parts.addVariant(variant, target{part: i, weight: row.Value("weight", 1)}, row.Text("mark") != "common misspelling")
 	}
 	for i, ok := range named {
 		if !ok {
 			l.faults.Add(partNameSchema.File, 0, "part", "no variant names %q", c.Parts[i].Name)
 		}
 	}
+	c.finishParts()
 }
