@@ -24,8 +24,9 @@ type hardnessModel struct {
 	sigma                float64       // relative spread of a tester
 	backFile             []float64     // how often each file word is said over all metals
 	backChip             []float64
-	backHard             []float64   // bin → share over all metals
-	plainFile, plainHard [][]float64 // outcome × bin, lapse inside: for the outlook
+	backHard             []float64     // bin → share over all metals
+	plainFile, plainHard [][]float64   // outcome × bin, lapse inside: for the outlook
+	plainChip            [][][]float64 // family × outcome × bin
 }
 
 var conditionSchema = data.Schema{File: "hardness_conditions.csv", Key: []string{"family", "condition"}, Columns: []data.Column{

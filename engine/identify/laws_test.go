@@ -145,7 +145,7 @@ func TestOutcomesWeightedByTheirChanceGiveThePosteriorBack(t *testing.T) {
 	s.activate(&r)
 	for i := range m.tests {
 		mean := make([]float64, len(s.outlook.active))
-		for _, row := range m.outcomes(&m.tests[i], s) {
+		for _, row := range m.outcomes(&m.tests[i], &r, s) {
 			for g := range mean {
 				mean[g] += row[g] * r.Grades[s.outlook.active[g]]
 			}

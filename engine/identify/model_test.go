@@ -62,7 +62,7 @@ func TestEveryOutcomeOfAnOutlookSumsToOne(t *testing.T) {
 	r := m.Identify(&o, nil, s)
 	s.activate(&r)
 	for i := range m.tests {
-		rows := m.outcomes(&m.tests[i], s)
+		rows := m.outcomes(&m.tests[i], &r, s)
 		for g := range s.outlook.active {
 			sum := 0.0
 			for _, row := range rows {

@@ -126,10 +126,10 @@ func (t *testRow) answered(o *observation.Observation) bool {
 }
 
 // outcomes writes the chance of each outcome for each active grade, lapses inside; a column sums to 1.
-func (m *Model) outcomes(t *testRow, s *Scratch) [][]float64 {
+func (m *Model) outcomes(t *testRow, r *Result, s *Scratch) [][]float64 {
 	switch t.test {
 	case "magnet":
-		return pick(m.magnet.plain, s.outlook.active)
+		return s.outlook.pick(m.magnet.plain)
 	case "spark":
 		return m.sparkOutcomes(s)
 	case "file", "chip", "hardness-rebound", "hardness-indent":
@@ -137,16 +137,17 @@ func (m *Model) outcomes(t *testRow, s *Scratch) [][]float64 {
 	case "density_g_cm3":
 		return m.densityOutcomes(s)
 	case "xrf", "libs", "lab":
-		return m.analysisOutcomes(t.test, s)
+		return m.analysisOutcomes(t.test, r, s)
 	default:
-		return pick(m.word(t.test).plain, s.outlook.active)
+		return s.outlook.pick(m.word(t.test).plain)
 	}
 }
 
-func pick(rows [][]float64, active []int) [][]float64 {
-	out := table(len(rows), len(active))
+// pick takes the active grades out of rows.
+func (k *outlookScratch) pick(rows [][]float64) [][]float64 {
+	out := k.table(len(rows), len(k.active))
 	for o, row := range rows {
-		for i, g := range active {
+		for i, g := range k.active {
 			out[o][i] = row[g]
 		}
 	}
@@ -161,6 +162,20 @@ func table(rows, columns int) [][]float64 {
 		out[r] = flat[r*columns : (r+1)*columns : (r+1)*columns]
 	}
 	return out
+}
+
+// table is a matrix of noughts in the scratch's own memory, good until the next outlook.
+func (k *outlookScratch) table(rows, columns int) [][]float64 {
+	if need := k.at + rows*columns; need > len(k.memory) {
+		k.memory, k.at = make([]float64, max(2*len(k.memory), rows*columns, 1<<14)), 0
+	}
+	from := len(k.heads)
+	for range rows {
+		row := k.memory[k.at : k.at+columns : k.at+columns]
+		clear(row)
+		k.heads, k.at = append(k.heads, row), k.at+columns
+	}
+	return k.heads[from : from+rows : from+rows]
 }
 
 // sparkClass is one way in which a rep sums up a stream: how full, and how much it bursts.
@@ -178,7 +193,7 @@ var sparkClasses = func() []sparkClass {
 }()
 
 func (m *Model) sparkOutcomes(s *Scratch) [][]float64 {
-	out := table(len(sparkClasses), len(s.outlook.active))
+	out := s.outlook.table(len(sparkClasses), len(s.outlook.active))
 	lapse := m.observers["spark"].lapse
 	for c := range sparkClasses {
 		for i, g := range s.outlook.active {
@@ -215,22 +230,22 @@ var hardnessClasses = []float64{110, 170, 230, 300, 400, 550, 2000}
 
 // testerOutcomes are the answers of file, chisel or tester, given what the others said of the hidden hardness.
 func (m *Model) testerOutcomes(test string, s *Scratch) [][]float64 {
-	h, by := &m.hardness, m.observers["chip"]
-	joint := m.jointHidden(s)
-	said := h.said(m, test)
-	out := table(len(said), len(s.outlook.active))
+	h := &m.hardness
+	joint, weight := m.jointHidden(s), s.hidden.said
+	said := h.said(test, 0)
+	out := s.outlook.table(len(said), len(s.outlook.active))
 	for i, g := range s.outlook.active {
 		row := h.grades[g]
-		total := dot(row, joint)
+		total := 0.0
 		for b, p := range row {
-			weight := p * joint[b] / total
-			for o := range said {
-				if test == "chip" {
-					out[o][i] += weight * ((1-by.lapse)*h.chipRows[o][m.family[g]][b] + by.lapse*h.backChip[o])
-				} else {
-					out[o][i] += weight * said[o][b]
-				}
-			}
+			weight[b] = p * joint[b]
+			total += weight[b]
+		}
+		if test == "chip" {
+			said = h.said(test, m.family[g])
+		}
+		for o := range said {
+			out[o][i] = dot(weight, said[o]) / total
 		}
 	}
 	return out
@@ -255,19 +270,30 @@ func (m *Model) jointHidden(s *Scratch) []float64 {
 	return joint
 }
 
-// said is outcome × bin for file and testers; for the chip only the number of outcomes counts.
-func (h *hardnessModel) said(m *Model, test string) [][]float64 {
-	if test == "chip" {
-		return make([][]float64, len(observation.ChipWords))
-	}
-	if test == "file" {
+// said is outcome × bin: what is said of a piece in each bin, of the chip by family.
+func (h *hardnessModel) said(test string, family int) [][]float64 {
+	switch test {
+	case "chip":
+		return h.plainChip[family]
+	case "file":
 		return h.plainFile
+	default:
+		return h.plainHard
 	}
-	return h.plainHard
 }
 
 // fillPlain computes, at load, the chance of each file word and each summed-up reading by bin, lapse inside.
 func (h *hardnessModel) fillPlain(m *Model) {
+	chip := m.observers["chip"]
+	for f := range h.chip {
+		rows := table(len(h.chipRows), len(h.bins))
+		for w := range rows {
+			for b := range rows[w] {
+				rows[w][b] = (1-chip.lapse)*h.chipRows[w][f][b] + chip.lapse*h.backChip[w]
+			}
+		}
+		h.plainChip = append(h.plainChip, rows)
+	}
 	by := m.observers["file"]
 	h.plainFile = table(len(h.file), len(h.bins))
 	for w, row := range h.file {
@@ -301,7 +327,7 @@ func (h *hardnessModel) fillPlain(m *Model) {
 var densityEdges = []float64{0.5, 2.2, 3.6, 6.0, 7.5, 8.05, 9.5, 12.5, 25}
 
 func (m *Model) densityOutcomes(s *Scratch) [][]float64 {
-	out := table(len(densityEdges)-1, len(s.outlook.active))
+	out := s.outlook.table(len(densityEdges)-1, len(s.outlook.active))
 	by := m.observers["density_g_cm3"]
 	back := 1 / float64(len(out))
 	for i, g := range s.outlook.active {
@@ -371,26 +397,32 @@ func (m *Model) signature(method string, g int) string {
 	return strings.Join(parts, " ")
 }
 
-// analysisOutcomes are the groups that still count; one analysis in twenty shows another one (the shot's lapse).
-func (m *Model) analysisOutcomes(method string, s *Scratch) [][]float64 {
+// analysisOutcomes are the groups that still count, those of less than one in a hundred taken together;
+// the shot's lapse shows any of them.
+func (m *Model) analysisOutcomes(method string, r *Result, s *Scratch) [][]float64 {
 	var c *analysisClass
 	for i := range m.classes {
 		if m.classes[i].method == method {
 			c = &m.classes[i]
 		}
 	}
-	var groups []int
+	mass := make([]float64, len(c.names))
 	for _, g := range s.outlook.active {
-		if !slices.Contains(groups, c.of[g]) {
-			groups = append(groups, c.of[g])
+		mass[c.of[g]] += r.Grades[g]
+	}
+	place, groups := make([]int, len(c.names)), 1
+	for k, p := range mass {
+		if p >= 0.01 {
+			place[k] = groups
+			groups++
 		}
 	}
-	lapse := m.observers["chem"].lapse
-	out := table(len(groups), len(s.outlook.active))
-	for o, group := range groups {
+	lapse := m.observers[chemKey(method)].lapse
+	out := s.outlook.table(groups, len(s.outlook.active))
+	for o := range out {
 		for i, g := range s.outlook.active {
-			out[o][i] = lapse / float64(len(groups))
-			if c.of[g] == group {
+			out[o][i] = lapse / float64(groups)
+			if place[c.of[g]] == o {
 				out[o][i] += 1 - lapse
 			}
 		}

@@ -10,7 +10,7 @@ import (
 
 // Stakes are what hangs on the identity: the value of each thing that one could do, on each base metal.
 type Stakes struct {
-	Base    []int       // grade → base (family or subgroup that is welded alike)
+	Base    []int       // grade → base (family or subgroup that is welded alike); -1 = too unlikely to count
 	Utility [][]float64 // action × base, 0 (part lost, somebody hurt) to 1 (sound)
 	Actions []string    // names of the actions
 }
@@ -47,9 +47,12 @@ const worthwhile = 0.004
 // outlookScratch is the working memory of the outlook.
 type outlookScratch struct {
 	active []int // grades that still count
-	rows   [][]float64
 	q      []float64
 	family []float64
+
+	memory []float64 // of the tables of outcomes
+	heads  [][]float64
+	at     int
 }
 
 func newOutlookScratch(m *Model) outlookScratch {
@@ -79,7 +82,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 		if !t.possible(o, w) {
 			continue
 		}
-		c := candidate{row: t, rows: m.outcomes(t, s)}
+		c := candidate{row: t, rows: m.outcomes(t, r, s)}
 		c.gain = m.value(r, w.Stakes, c.rows, k) - now
 		list = append(list, c)
 	}
@@ -98,11 +101,11 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	return out
 }
 
-// activate lists the grades that still count: those with at least 3 in 10,000.
+// activate lists the grades that still count: those with at least 5 in 10,000.
 func (s *Scratch) activate(r *Result) {
-	s.outlook.active = s.outlook.active[:0]
+	s.outlook.active, s.outlook.heads, s.outlook.at = s.outlook.active[:0], s.outlook.heads[:0], 0
 	for g, p := range r.Grades {
-		if p >= 3e-4 {
+		if p >= 5e-4 {
 			s.outlook.active = append(s.outlook.active, g)
 		}
 	}
@@ -142,7 +145,9 @@ func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookSc
 		if row != nil {
 			p *= row[i]
 		}
-		k.q[stakes.Base[g]] += p
+		if base := stakes.Base[g]; base >= 0 {
+			k.q[base] += p
+		}
 	}
 	best, value := 0, math.Inf(-1)
 	for a, u := range stakes.Utility {
@@ -209,59 +214,49 @@ func (m *Model) information(r *Result, rows [][]float64, k *outlookScratch) floa
 
 func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch) Proposal {
 	p := Proposal{Test: c.row.test, Minutes: c.row.minutes, Needs: c.row.needs, How: c.row.how, Gain: math.Round(c.gain*1e4) / 1e4}
+	lead := leading(r.Families)
+	apart := make([]bool, len(lead))
 	for i, row := range c.rows {
-		chance, family := m.lead(r, row, k)
-		if chance < 0.03 || i >= len(c.row.seen) {
+		chance, best := m.families(r, row, k)
+		m.part(r, lead, apart, chance, k)
+		if chance < 0.03 || i >= len(c.row.seen) || len(c.row.seen) == 1 {
 			continue
 		}
 		action, _ := m.bestAction(r, stakes, row, k)
-		p.Outcomes = append(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: family, Action: stakes.Actions[action]})
+		p.Outcomes = append(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 	}
-	p.Separates = m.separates(r, c.rows, k)
+	for i, f := range lead {
+		if apart[i] {
+			p.Separates = append(p.Separates, metal.Families[f])
+		}
+	}
 	return p
 }
 
-// lead is the chance of an outcome and the family that would then be likeliest.
-func (m *Model) lead(r *Result, row []float64, k *outlookScratch) (float64, string) {
+// families sums what is left of each family after an outcome, and gives the outcome's chance and the
+// family that would then be likeliest.
+func (m *Model) families(r *Result, row []float64, k *outlookScratch) (chance float64, best int) {
 	clear(k.family)
-	total := 0.0
 	for i, g := range k.active {
 		p := r.Grades[g] * row[i]
 		k.family[m.family[g]] += p
-		total += p
+		chance += p
 	}
-	best := 0
 	for f, p := range k.family {
 		if p > k.family[best] {
 			best = f
 		}
 	}
-	return total, metal.Families[best]
+	return chance, best
 }
 
-// separates are the leading families that lead after different outcomes, or whose chance at least halves
-// or doubles with some outcome.
-func (m *Model) separates(r *Result, rows [][]float64, k *outlookScratch) []string {
-	var out []string
-	for _, f := range leading(r.Families) {
-		apart := false
-		for _, row := range rows {
-			total, own := 0.0, 0.0
-			for i, g := range k.active {
-				p := r.Grades[g] * row[i]
-				total += p
-				if m.family[g] == f {
-					own += p
-				}
-			}
-			if total > 0.02 {
-				ratio := own / total / r.Families[f]
-				apart = apart || ratio > 1.8 || ratio < 0.5
-			}
-		}
-		if apart {
-			out = append(out, metal.Families[f])
-		}
+// part notes the leading families whose chance at least halves or nearly doubles with an outcome.
+func (m *Model) part(r *Result, lead []int, apart []bool, chance float64, k *outlookScratch) {
+	if chance < 0.02 {
+		return
 	}
-	return out
+	for i, f := range lead {
+		ratio := k.family[f] / chance / r.Families[f]
+		apart[i] = apart[i] || ratio > 1.8 || ratio < 0.5
+	}
 }
