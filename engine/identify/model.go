@@ -27,10 +27,12 @@ type Options struct {
 type Model struct {
 	cat       *metal.Catalogue
 	scale     *measure.HardnessTables
-	n         int       // number of grades
-	family    []int     // grade → index of its family in metal.Families
-	within    []float64 // grade → share inside its family (met weight)
-	general   []float64 // prior over families when nothing is told (flattened)
+	n         int              // number of grades
+	family    []int            // grade → index of its family in metal.Families
+	first     []int            // family → its first grade; grades stand sorted by family
+	named     map[string][]int // part → the grades that its row names
+	within    []float64        // grade → share inside its family (met weight)
+	general   []float64        // prior over families when nothing is told (flattened)
 	settings  map[string][]float64
 	base      []float64 // general prior over grades
 	observers observers

@@ -2,6 +2,8 @@ package identify
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"rodcall/engine/data"
 	"rodcall/engine/metal"
@@ -29,6 +31,18 @@ func (m *Model) fillPrior(in input, mix map[string]float64) {
 	}
 	m.base = make([]float64, m.n)
 	m.spread(m.general, m.base)
+	m.first = make([]int, len(metal.Families)+1)
+	for _, f := range m.family {
+		m.first[f+1]++
+	}
+	for f := range metal.Families {
+		m.first[f+1] += m.first[f]
+	}
+	m.constants.need(in, "part_grade_weight")
+	m.named = map[string][]int{}
+	for i := range m.cat.Parts {
+		m.named[m.cat.Parts[i].Name] = namedGrades(m.cat, &m.cat.Parts[i])
+	}
 }
 
 // spread parts family shares over the grades.
@@ -72,15 +86,59 @@ func (m *Model) prior(o *observation.Observation, matches []metal.PartMatch, out
 		for f := range metal.Families {
 			families[f] += match.P * (1 - trust) * sister[f]
 		}
-		for _, share := range match.Part.Shares {
-			families[metal.FamilyIndex(share.ID)] += match.P * trust * share.P
-		}
 	}
 	for f := range metal.Families {
 		families[f] += max(left, 0) * m.general[f]
 	}
 	m.spread(families[:len(metal.Families)], out)
+	for _, match := range matches {
+		m.addPartShares(match.Part, match.P*trust, out)
+	}
 	return true
+}
+
+// addPartShares spreads a part's family shares over their grades; the grades that the part's row names
+// weigh more beside the others of their family.
+func (m *Model) addPartShares(part *metal.Part, p float64, out []float64) {
+	named := m.named[part.Name]
+	more := m.constants["part_grade_weight"] - 1
+	for _, share := range part.Shares {
+		f := metal.FamilyIndex(share.ID)
+		sum := 1.0
+		for _, g := range named {
+			if m.family[g] == f {
+				sum += more * m.within[g]
+			}
+		}
+		unit := p * share.P / sum
+		for g := m.first[f]; g < m.first[f+1]; g++ {
+			out[g] += unit * m.within[g]
+		}
+		for _, g := range named {
+			if m.family[g] == f {
+				out[g] += unit * more * m.within[g]
+			}
+		}
+	}
+}
+
+// namedGrades finds the grades that a part's row names ("1541, 1050; 4140/4340"), by designation.
+func namedGrades(cat *metal.Catalogue, part *metal.Part) []int {
+	words := strings.FieldsFunc(part.Grades, func(r rune) bool { return strings.ContainsRune(" ;,()/", r) })
+	var out []int
+	for from := range words {
+		for to := min(from+3, len(words)); to > from; to-- {
+			_, id, ok := cat.FindMetal(strings.Join(words[from:to], " "))
+			if !ok || id == "" {
+				continue
+			}
+			if g := slices.IndexFunc(cat.Grades, func(g metal.Grade) bool { return g.ID == id }); g >= 0 && !slices.Contains(out, g) {
+				out = append(out, g)
+			}
+			break
+		}
+	}
+	return out
 }
 
 var headMarkSchema = data.Schema{File: "head_marks.csv", Key: []string{"mark_on_head"}, Columns: []data.Column{
