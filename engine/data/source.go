@@ -117,10 +117,9 @@ func (s *Sources) Of(id string) (Source, bool) {
 // All lists the sources in the order of the file.
 func (s *Sources) All() []Source { return slices.Clone(s.list) }
 
-// SourceIDs lists the words of a source text that look like ids of sources.csv: a capital S or P with
-// two or three digits, or a word that known holds. Grades such as S355 in prose look alike; a word that
-// is no id but a designation is told apart by the catalogue of ids alone, so prose may name it freely
-// as long as it is not spelt like an id (S01 to S299, P01 to P29).
+// SourceIDs lists the words of a source text that are ids: those that known holds, and those that are
+// spelt like an id whether known or not (S01 to S299, P01 to P19), so that a missing one is noticed.
+// Grades such as S355 and P91 are spelt otherwise and stay prose.
 func SourceIDs(text string, known func(string) bool) []string {
 	var ids []string
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !isIDRune(r) }) {
