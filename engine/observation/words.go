@@ -32,4 +32,19 @@ var (
 		"smaw", "gmaw", "fcaw", "gtaw", "saw", "oxyfuel", "braze", "ac-only", "dc"}
 	Elements = []string{"C", "Mn", "Si", "P", "S", "Cr", "Ni", "Mo", "V", "W", "Cu", "Al", "Nb", "Ti", "N", "B", "Co",
 		"Pb", "Sn", "Zn", "Mg", "Fe", "Be", "Sb"}
+
+	// ServiceWords are what the part must bear: service and duty words of the safety rules and of the matching
+	// tables, the wear mechanisms, and food, sea-water, cyclic.
+	ServiceWords = []string{"low-stress", "high-stress", "gouging", "impact", "metal-to-metal", "galling", "erosion", "heat",
+		"corrosion", "cavitation", "food", "sea-water", "cyclic",
+		"aerospace", "fatigue", "flammable", "fuel-gas", "fuel-system", "lifting", "load-bearing", "low-head", "low-temperature",
+		"medical", "nuclear", "offshore", "pressure", "rotating", "sealing", "solvent-system", "subsea",
+		"full-strength", "undermatch", "light-duty", "emergency", "machinable", "not-machined", "cutting-edge", "leak-tight",
+		"colour-match", "conductivity", "no-impact", "abrasion", "corrosion-service"}
+	// ProcessWords and TestWords are those of the safety rules.
+	ProcessWords = []string{"any-weld", "arc", "braze", "build-up", "cool", "crane-lift", "cut", "drill", "entry", "fcaw", "gmaw",
+		"gouge", "grind", "gtaw", "hardface", "hot-work", "machining", "oxyfuel", "peen", "plasma", "pour", "preheat", "purge",
+		"pwht", "saw", "smaw", "torch-heat"}
+	TestWords = []string{"acid-hf", "acid-spot", "any", "chip", "density", "file", "fracture", "hardness-indent",
+		"hardness-rebound", "libs", "magnet", "punch", "spark", "torch", "xrf"}
 )

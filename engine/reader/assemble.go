@@ -1,0 +1,359 @@
+package reader
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"rodcall/engine/observation"
+	"rodcall/engine/reader/token"
+)
+
+// assemble turns the facts into one observation: a correction voids the earlier value of its key, two other
+// values leave the key unread, and everything keeps the words that it came from.
+func (s *state) assemble() Result {
+	out := Result{Reading: observation.Reading{Spans: map[string]string{}}}
+	s.partFact(&out)
+	s.colors()
+	s.agree()
+	for i := range s.facts {
+		if !s.facts[i].void {
+			s.store(&s.facts[i], &out)
+		}
+	}
+	if len(out.Observation.Chem) == 0 {
+		out.Observation.ChemMethod = ""
+		delete(out.Spans, keys[keyChemMethod].name)
+	}
+	s.unread(&out)
+	return out
+}
+
+// colors settles the colours of the stream that no place was told of: "red then yellow" is near and end,
+// one colour alone is that near the wheel, the colour of bursts that at the end.
+func (s *state) colors() {
+	for i := range s.facts {
+		f := &s.facts[i]
+		if f.key != keyColor {
+			continue
+		}
+		switch next := s.nextColor(i); {
+		case next != nil && s.turns(f.end, next.start):
+			f.key, next.key = keyColorNear, keyColorEnd
+		case next != nil && next.key == keyColorNear, s.ofBursts(f):
+			f.key = keyColorEnd
+		default:
+			f.key = keyColorNear
+			if s.settled(f, keyColorNear) && !s.settled(f, keyColorEnd) {
+				f.key = keyColorEnd
+			}
+		}
+	}
+}
+
+// settled reports whether another colour of the same stream with another value holds a key already.
+func (s *state) settled(f *fact, k key) bool {
+	for i := range s.facts {
+		if g := &s.facts[i]; g != f && g.key == k && g.skin == f.skin && g.value != f.value && s.placed(g) {
+			return true
+		}
+	}
+	return false
+}
+
+// placed reports whether a colour was told with its place.
+func (s *state) placed(f *fact) bool {
+	it := s.itemOn(f.start)
+	return it != nil && s.place(it) != ""
+}
+
+func (s *state) nextColor(i int) *fact {
+	for j := i + 1; j < len(s.facts); j++ {
+		if k := s.facts[j].key; k == keyColor || k == keyColorNear || k == keyColorEnd {
+			if s.facts[j].skin == s.facts[i].skin && s.facts[j].start-s.facts[i].end <= reach {
+				return &s.facts[j]
+			}
+			return nil
+		}
+	}
+	return nil
+}
+
+// turns reports whether words between two colours say that the first becomes the second.
+func (s *state) turns(i, j int) bool {
+	for ; i < j; i++ {
+		if s.has(s.itemOn(i), kindTurn) != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// ofBursts reports whether a colour stands right before the bursts.
+func (s *state) ofBursts(f *fact) bool {
+	it := s.itemOn(f.end)
+	return it != nil && s.sameClause(f.start, f.end) && it.topic == topicBurst && s.has(it, kindTopic) != nil
+}
+
+// agree voids what was corrected, and lists keys with two values as unread.
+func (s *state) agree() {
+	for i := range s.facts {
+		f := &s.facts[i]
+		if f.void || keys[f.key].list || f.key == keyPart {
+			continue
+		}
+		s.agreeWith(i)
+	}
+}
+
+func (s *state) agreeWith(i int) {
+	f := &s.facts[i]
+	clash := false
+	last := i
+	for j := i + 1; j < len(s.facts); j++ {
+		g := &s.facts[j]
+		if g.void || g.key != f.key || g.skin != f.skin || f.key == keyAgainst && feature(f) != feature(g) {
+			continue
+		}
+		switch {
+		case s.facts[last].same(g):
+			g.void = true
+		case s.correctedBetween(s.facts[last].end, g.start):
+			s.facts[last].void = true
+			if clash {
+				s.voidUpTo(i, j)
+				clash = false
+			}
+			last = j
+		case f.key == keyJob && s.rank(g) != s.rank(&s.facts[last]):
+			if s.rank(g) > s.rank(&s.facts[last]) {
+				s.facts[last].void = true
+				last = j
+			} else {
+				g.void = true
+			}
+		default:
+			clash = true
+			last = j
+		}
+	}
+	if clash {
+		s.clash(i, last)
+	}
+}
+
+// voidUpTo voids every value of a key before the one that corrects them.
+func (s *state) voidUpTo(i, j int) {
+	for n := i; n < j; n++ {
+		if g := &s.facts[n]; g.key == s.facts[j].key && g.skin == s.facts[j].skin {
+			g.void = true
+		}
+	}
+}
+
+// clash lists all values of a key as unread.
+func (s *state) clash(i, last int) {
+	k, skin := s.facts[i].key, s.facts[i].skin
+	for n := i; n <= last; n++ {
+		g := &s.facts[n]
+		if g.key == k && g.skin == skin && !g.void {
+			g.void = true
+			s.left = append(s.left, unreadSpan{g.from, g.to, ""})
+		}
+	}
+}
+
+func feature(f *fact) string {
+	name, _, _ := strings.Cut(f.by, "/")
+	return name
+}
+
+// same reports whether two facts of a key say the same; lengths agree within their rounding.
+func (f *fact) same(g *fact) bool {
+	if f.value != g.value || f.by != g.by {
+		return false
+	}
+	return math.Abs(f.number-g.number) <= 0.01*math.Max(math.Abs(f.number), math.Abs(g.number))
+}
+
+// rank orders the words of a job: what is wanted beats what is broken.
+func (s *state) rank(f *fact) int {
+	it := s.itemOn(f.start)
+	for _, e := range s.entriesOf(it) {
+		if entry := &s.lexicon.entries[e]; entry.key == keyJob && entry.value == f.value && entry.role == damage {
+			return 0
+		}
+	}
+	return 1
+}
+
+// correctedBetween reports whether a correction ("no wait", "sorry") stands between two tokens.
+func (s *state) correctedBetween(i, j int) bool {
+	for ; i < j; i++ {
+		it := s.itemOn(i)
+		if e := s.has(it, kindCorrector); e != nil && (e.value != "alone" || s.aloneInClause(it)) {
+			return true
+		}
+	}
+	return false
+}
+
+// aloneInClause reports whether a word is all of its clause: "strong, no, slight".
+func (s *state) aloneInClause(it *item) bool {
+	c := s.clauses[s.clause[it.start]]
+	return it.start == c.start && (it.end == c.end || s.tokens[it.end].Break >= token.Weak)
+}
+
+// store puts a fact into the observation and its words into the spans.
+func (s *state) store(f *fact, out *Result) {
+	o := &out.Observation
+	number := f.number
+	switch f.key {
+	case keyMagnet:
+		o.Magnet = f.value
+	case keyFile:
+		o.File = f.value
+	case keyChip:
+		o.Chip = f.value
+	case keyRust:
+		o.Rust = f.value
+	case keyWeight:
+		o.Weight = f.value
+	case keySound:
+		o.Sound = f.value
+	case keyJob:
+		o.Job = f.value
+	case keyJoinedTo:
+		o.JoinedTo = f.value
+	case keyChemMethod:
+		o.ChemMethod = f.value
+	case keyHardness:
+		o.Hardness = append(o.Hardness, observation.Hardness{Value: number, Scale: f.value})
+	case keyDensity:
+		o.DensityGCM3 = &number
+	case keyServiceTemp:
+		o.ServiceTempC = &number
+	case keyChem:
+		if o.Chem == nil {
+			o.Chem = map[string]float64{}
+		}
+		o.Chem[f.value] = number
+	case keyClaim:
+		o.Claim = addClaim(o.Claim, observation.Claim{Metal: f.value, By: f.by})
+	case keyThickness, keyPartLength, keyDepth, keyWidth, keyDiameter:
+		storeSize(o, f.key, round(number))
+	default:
+		s.storeMore(f, o)
+	}
+	s.span(f, out)
+}
+
+func (s *state) storeMore(f *fact, o *observation.Observation) {
+	list := map[key]*[]string{keyFracture: &o.Fracture, keyMetalColor: &o.Color, keyTorch: &o.Torch, keySurface: &o.Surface,
+		keyMarks: &o.Marks, keyService: &o.Service, keyExcluded: &o.Excluded, keyLimits: &o.Limits, keyHave: &o.Have,
+		keyProcess: &o.Process, keyTest: &o.Test}[f.key]
+	if list != nil {
+		if !slices.Contains(*list, f.value) {
+			*list = append(*list, f.value)
+		}
+		return
+	}
+	if keys[f.key].topic == topicSpark || keys[f.key].topic == topicBurst {
+		spark := &o.Spark
+		if f.skin {
+			spark = &o.SparkSkin
+		}
+		if *spark == nil {
+			*spark = &observation.Spark{}
+		}
+		storeSpark(*spark, f)
+	}
+}
+
+func storeSpark(spark *observation.Spark, f *fact) {
+	switch f.key {
+	case keyVolume:
+		spark.Volume = f.value
+	case keyLength:
+		spark.Length = f.value
+	case keyLengthIn:
+		number := round(f.number)
+		spark.LengthIn = &number
+	case keyColorNear:
+		spark.ColorNear = f.value
+	case keyColorEnd:
+		spark.ColorEnd = f.value
+	case keyBursts:
+		spark.Bursts = f.value
+	case keyBurstForm:
+		spark.BurstForm = f.value
+	case keySpread:
+		spark.Spread = f.value
+	case keyAgainst:
+		name, piece, _ := strings.Cut(f.by, "/")
+		if spark.Against == nil {
+			spark.Against = &observation.Against{Piece: piece}
+		}
+		storeAgainst(spark.Against, name, f.value)
+	}
+}
+
+func storeAgainst(against *observation.Against, name, value string) {
+	switch name {
+	case "length":
+		against.Length = value
+	case "volume":
+		against.Volume = value
+	case "bursts":
+		against.Bursts = value
+	case "":
+		against.Length, against.Volume, against.Bursts = value, value, value
+	}
+}
+
+func storeSize(o *observation.Observation, k key, v float64) {
+	if o.Size == nil {
+		o.Size = &observation.Size{}
+	}
+	switch k {
+	case keyThickness:
+		o.Size.ThicknessMM = &v
+	case keyPartLength:
+		o.Size.LengthMM = &v
+	case keyDepth:
+		o.Size.DepthMM = &v
+	case keyWidth:
+		o.Size.WidthMM = &v
+	case keyDiameter:
+		o.Size.DiameterMM = &v
+	}
+}
+
+// round keeps what a tape shows: a thousandth.
+func round(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+// addClaim keeps one claim a metal and person.
+func addClaim(list []observation.Claim, c observation.Claim) []observation.Claim {
+	if slices.Contains(list, c) {
+		return list
+	}
+	return append(list, c)
+}
+
+// span notes the words of a fact under its key; several stretches are joined by a comma.
+func (s *state) span(f *fact, out *Result) {
+	name := keys[f.key].name
+	if f.skin {
+		name = strings.Replace(name, "spark", "spark_skin", 1)
+	}
+	words := s.original(f.from, f.to)
+	switch had := out.Spans[name]; {
+	case had == "":
+		out.Spans[name] = words
+	case !strings.Contains(had, words):
+		out.Spans[name] = had + ", " + words
+	}
+	if f.guessed && !slices.Contains(out.Guessed, words) {
+		out.Guessed = append(out.Guessed, words)
+	}
+}

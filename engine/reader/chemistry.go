@@ -1,0 +1,168 @@
+package reader
+
+import "rodcall/engine/reader/token"
+
+// pair is one element with its figure: tokens [from, to).
+type pair struct {
+	from, to int
+	symbol   string
+	value    float64
+	percent  bool
+	decimal  bool
+	named    bool // written as a word: carbon, chrome
+}
+
+// chemistry reads analyses: "C .42 Mn .8 Cr 1.0", "18% chrome 8 nickel", "Cr: 17.2 %". A single element and
+// figure is an analysis only with a percent sign, in talk of an analysis, or as a carbon of a few tenths.
+func (s *state) chemistry() {
+	var run []pair
+	for i := 0; i < len(s.tokens); {
+		p, ok := s.pairAt(i, run)
+		if ok {
+			run = append(run, p)
+			i = p.to
+			continue
+		}
+		if len(run) > 0 && s.linksPairs(i) {
+			i++
+			continue
+		}
+		s.analysis(run)
+		run = run[:0]
+		i++
+	}
+	s.analysis(run)
+}
+
+// linksPairs reports whether a token may stand between two elements of one analysis.
+func (s *state) linksPairs(i int) bool {
+	t := &s.tokens[i]
+	if t.Kind == token.Mark {
+		switch t.Text {
+		case ",", ";", "/", "\n", "&", "+", "|", "-", ")":
+			return true
+		}
+		return false
+	}
+	return t.Text == "and" || t.Text == "with" || t.Text == "bal" || t.Text == "balance"
+}
+
+// pairAt reads an element and its figure at token i. The order of the first pair holds for the run.
+func (s *state) pairAt(i int, run []pair) (pair, bool) {
+	if s.marks[i]&markUsed != 0 {
+		return pair{}, false
+	}
+	figureFirst := len(run) > 0 && s.tokens[run[0].from].Kind == token.Number
+	if it := s.itemOn(i); it != nil && it.start == i && !figureFirst {
+		if e := s.has(it, kindElement); e != nil {
+			return s.elementThenFigure(it, e)
+		}
+		return pair{}, false
+	}
+	if s.tokens[i].Kind == token.Number && (len(run) == 0 || figureFirst) {
+		return s.figureThenElement(i)
+	}
+	return pair{}, false
+}
+
+func (s *state) elementThenFigure(it *item, e *entry) (pair, bool) {
+	j := it.end
+	for j < len(s.tokens) && j < it.end+2 && (s.tokens[j].Text == ":" || s.tokens[j].Text == "=" || s.tokens[j].Text == "is" || s.tokens[j].Text == "at" || s.tokens[j].Text == "~") {
+		j++
+	}
+	if j >= len(s.tokens) || s.tokens[j].Kind != token.Number || s.tokens[j].Has(token.Fraction) {
+		return pair{}, false
+	}
+	p := pair{from: it.start, to: j + 1, symbol: e.value, named: e.role == "name"}
+	s.finishPair(&p, j)
+	if _, _, dimension := s.unitAt(p.to); dimension != "" && !p.percent && s.has(s.itemOn(p.to), kindElement) == nil {
+		return pair{}, false
+	}
+	return p, p.sane()
+}
+
+func (s *state) figureThenElement(i int) (pair, bool) {
+	j := i + 1
+	p := pair{from: i}
+	if j < len(s.tokens) && s.tokens[j].Text == "%" {
+		j++
+	}
+	it := s.itemOn(j)
+	if it == nil || it.start != j || s.tokens[i].Has(token.Fraction) {
+		return pair{}, false
+	}
+	e := s.has(it, kindElement)
+	if e == nil {
+		return pair{}, false
+	}
+	p.to, p.symbol, p.named = it.end, e.value, e.role == "name"
+	s.finishPair(&p, i)
+	p.percent = j == i+2
+	if p.symbol == "C" && !p.named && (!p.decimal || p.value > mostCarbon) {
+		return pair{}, false // 200 C is a temperature
+	}
+	return p, p.sane()
+}
+
+func (s *state) finishPair(p *pair, figure int) {
+	t := &s.tokens[figure]
+	p.value, p.decimal = (t.Value+t.High)/2, t.Has(token.Decimal)
+	if p.to < len(s.tokens) && (s.tokens[p.to].Text == "%" || s.tokens[p.to].Text == "percent") {
+		p.to++
+		p.percent = true
+	}
+}
+
+// mostCarbon is above what any metal of the catalogue holds, in percent.
+const mostCarbon = 7
+
+func (p *pair) sane() bool {
+	return p.value >= 0 && p.value <= 100 && (p.symbol != "C" || p.value <= mostCarbon)
+}
+
+// analysis notes a run of elements when it is one.
+func (s *state) analysis(run []pair) {
+	if len(run) == 0 {
+		return
+	}
+	first, last := run[0].from, run[len(run)-1].to
+	sum, percent := 0.0, false
+	for _, p := range run {
+		sum += p.value
+		percent = percent || p.percent
+	}
+	field := s.field[first] == keyChem
+	lone := len(run) == 1 && !percent && !field && !s.chemNear(first, last) && !(run[0].symbol == "C" && run[0].decimal && run[0].value < 2.2)
+	if lone || sum > 101 || s.field[first] != keyNone && !field && s.field[first] != keyClaim || s.haveNear(first) && !percent {
+		return
+	}
+	over := s.marks[first]
+	if over&(markHedged|markOrdered) != 0 || over&markAsked != 0 && !percent {
+		s.mark(first, last, markHeard)
+		return
+	}
+	for _, p := range run {
+		s.mark(p.from, p.to, markUsed)
+		s.add(fact{key: keyChem, value: p.symbol, number: p.value, start: p.from, end: p.to, from: first, to: last})
+	}
+}
+
+// chemNear reports whether an analysis is spoken of near two tokens.
+func (s *state) chemNear(from, to int) bool {
+	for i := max(0, from-12); i < min(len(s.tokens), to+8); i++ {
+		if it := s.itemOn(i); it != nil && it.topic == topicChem && s.sameSentence(i, from) {
+			return true
+		}
+	}
+	return false
+}
+
+// haveNear reports whether rods at hand are spoken of shortly before a token.
+func (s *state) haveNear(i int) bool {
+	for j := max(0, i-6); j < i; j++ {
+		if it := s.itemOn(j); it != nil && it.topic == topicHave && s.sameSentence(j, i) {
+			return true
+		}
+	}
+	return false
+}

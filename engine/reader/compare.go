@@ -1,0 +1,123 @@
+package reader
+
+// comparisons reads "shorter than the mild steel bar", "more stars than a bolt": the stream of the part
+// beside that of a known piece on the same wheel.
+func (s *state) comparisons() {
+	for n := range s.items {
+		it := &s.items[n]
+		e := s.has(it, kindComparer)
+		if e == nil || s.marks[it.start]&markUsed != 0 || !s.sparkSpoken(it) {
+			continue
+		}
+		s.comparison(it, e)
+	}
+}
+
+// Reach of a comparison in tokens: to its "than", and from there to the piece.
+const (
+	thanReach  = 6
+	pieceReach = 6
+)
+
+func (s *state) comparison(it *item, e *entry) {
+	than := s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
+	if than < 0 {
+		return
+	}
+	piece := s.after(than+1, pieceReach, func(i int) bool { return s.familyOf(s.itemOn(i)) != "" })
+	if piece < 0 {
+		return
+	}
+	known := s.itemOn(piece)
+	feature := e.role
+	if feature == "" {
+		feature = s.feature(it.end, than)
+	}
+	if over := s.marks[it.start] | s.marks[known.start]; over&(markHedged|markOrdered|markAsked) != 0 {
+		s.mark(it.start, known.end, markHeard)
+		return
+	}
+	if it.negator >= 0 {
+		s.leave(s.items[it.negator].start, known.end, "")
+		return
+	}
+	s.mark(it.start, known.end, markUsed)
+	s.add(fact{key: keyAgainst, value: e.value, by: feature + "/" + s.familyOf(known), start: it.start, end: known.end, from: it.start, to: known.end})
+}
+
+// after is the first token from i on, within a reach and the clause, for which a condition holds; -1.
+func (s *state) after(i, reach int, holds func(int) bool) int {
+	for j := i; j < len(s.tokens) && j < i+reach && s.sameClause(i-1, j); j++ {
+		if holds(j) {
+			return j
+		}
+	}
+	return -1
+}
+
+// feature is what of the stream is compared: named between the comparison and its "than", or before it; ""
+// is the whole stream.
+func (s *state) feature(from, than int) string {
+	for i := from; i < than; i++ {
+		if it := s.itemOn(i); it != nil {
+			switch {
+			case it.topic == topicBurst:
+				return "bursts"
+			case s.has(it, kindMeasure) != nil:
+				return "length"
+			case it.topic == topicSpark:
+				return "volume"
+			}
+		}
+	}
+	for i := from - 2; i >= max(0, from-5); i-- {
+		if it := s.itemOn(i); it != nil {
+			switch {
+			case it.topic == topicBurst:
+				return "bursts"
+			case s.has(it, kindMeasure) != nil:
+				return "length"
+			}
+		}
+	}
+	return ""
+}
+
+// familyOf is the family of a known piece; "" when the item is none.
+func (s *state) familyOf(it *item) string {
+	if it == nil || it.node == 0 {
+		return ""
+	}
+	if e := s.has(it, kindPiece); e != nil {
+		return e.value
+	}
+	if e := s.has(it, kindMetal); e != nil {
+		return firstWord(e.negated)
+	}
+	return ""
+}
+
+func firstWord(list string) string {
+	for i := 0; i < len(list); i++ {
+		if list[i] == ' ' {
+			return list[:i]
+		}
+	}
+	return list
+}
+
+// sparkSpoken reports whether the stream of sparks is spoken of around an item.
+func (s *state) sparkSpoken(it *item) bool {
+	if f := s.field[it.start]; f == keySpark || f == keySparkSkin || f == keyAgainst {
+		return true
+	}
+	if a := s.anchorPrev[it.start]; a >= 0 && s.items[a].topic.suits(topicSpark) {
+		return true
+	}
+	for i := it.end; i < len(s.tokens) && i < it.end+reach && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); other != nil && other.topic.suits(topicSpark) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,156 @@
+package reader
+
+import "rodcall/engine/reader/token"
+
+// plausible are the figures that a scale gives on metals; others are a mistake of scale or no reading.
+var plausible = map[string][2]float64{
+	"HB": {10, 750}, "HRC": {5, 72}, "HRB": {10, 115}, "HRA": {40, 95}, "HV": {20, 3000}, "HLD": {150, 960},
+}
+
+// hardness reads the figures beside the names of scales: 45 HRC, HB 210-230, 44 45 47 HRC.
+func (s *state) hardness() {
+	for n := range s.items {
+		it := &s.items[n]
+		e := s.has(it, kindScale)
+		if e == nil || s.marks[it.start]&markUsed != 0 {
+			continue
+		}
+		s.scaleAt(it, e)
+	}
+}
+
+func (s *state) scaleAt(it *item, e *entry) {
+	limits, known := plausible[e.value]
+	fits := func(i int) bool {
+		if i < 0 || i >= len(s.tokens) || s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || !s.sameSentence(i, it.start) {
+			return false
+		}
+		t := &s.tokens[i]
+		return known && t.Value >= limits[0] && t.High <= limits[1] && !t.Has(token.Fraction)
+	}
+	from, to := it.start, it.end
+	switch before, after := it.start-1, s.figureAfter(it.end); {
+	case fits(before):
+		from = before
+		for s.listed(from-1) && fits(from-2) {
+			from -= 2
+		}
+		for fits(from-1) && s.plainFigure(from-1) {
+			from--
+		}
+	case fits(after) && !s.ownUnit(after+1):
+		to = after + 1
+		for s.listed(to) && fits(to+1) && !s.ownUnit(to+2) {
+			to += 2
+		}
+		for fits(to) && s.plainFigure(to) && !s.ownUnit(to+1) {
+			to++
+		}
+	default:
+		s.leaveScale(it)
+		return
+	}
+	s.readings(it, e.value, from, to)
+}
+
+// readings notes the figures between two tokens as readings of a scale.
+func (s *state) readings(it *item, scale string, from, to int) {
+	first := from
+	if it.start == from {
+		first = it.end
+	}
+	over := s.marks[first] | s.marks[it.start]
+	doubted := over&(markHedged|markOrdered|markAsked) != 0
+	if !doubted && (s.bounded(first) || it.negator >= 0 || s.negatedFigure(from)) {
+		s.leave(max(0, from-1), to, "")
+		return
+	}
+	for i := from; i < to; i++ {
+		t := &s.tokens[i]
+		if t.Kind != token.Number || i >= it.start && i < it.end || doubted {
+			continue
+		}
+		value, second := (t.Value+t.High)/2, 0.0
+		if t.Has(token.Comma|token.Decimal) && t.Value*100 != float64(int(t.Value*10))*10 {
+			value, second = splitComma(t) // 45,46 is two readings: nobody reads to the hundredth
+		}
+		s.add(fact{key: keyHardness, value: scale, number: value, start: i, end: i + 1, from: from, to: to})
+		if second > 0 {
+			s.add(fact{key: keyHardness, value: scale, number: second, start: i, end: i + 1, from: from, to: to})
+		}
+	}
+	s.mark(from, to, markUsed)
+}
+
+// splitComma takes "45,46" apart.
+func splitComma(t *token.Token) (whole, part float64) {
+	comma := 0
+	for i := 0; i < len(t.Text); i++ {
+		c := t.Text[i]
+		switch {
+		case c == ',':
+			comma = i
+		case comma == 0:
+			whole = whole*10 + float64(c-'0')
+		default:
+			part = part*10 + float64(c-'0')
+		}
+	}
+	return whole, part
+}
+
+// figureAfter is the token of a figure that follows a scale, small words and signs between.
+func (s *state) figureAfter(i int) int {
+	for j := i; j < len(s.tokens) && j < i+3; j++ {
+		if s.tokens[j].Kind == token.Number {
+			return j
+		}
+		if s.tokens[j].Break >= token.Clause || !s.isStop(j) {
+			return -1
+		}
+	}
+	return -1
+}
+
+// ownUnit reports whether a unit or another scale follows a figure.
+func (s *state) ownUnit(i int) bool {
+	if i >= len(s.tokens) {
+		return false
+	}
+	_, _, dimension := s.unitAt(i)
+	return dimension != "" || s.tokens[i].Kind == token.Unit || s.has(s.itemOn(i), kindScale) != nil
+}
+
+// listed reports whether a token parts the figures of a list.
+func (s *state) listed(i int) bool {
+	if i < 0 || i >= len(s.tokens) {
+		return false
+	}
+	switch s.tokens[i].Text {
+	case ",", "/", "and", "to", "&", "or":
+		return true
+	}
+	return false
+}
+
+// plainFigure reports whether a figure in a row without commas is another reading.
+func (s *state) plainFigure(i int) bool { return s.itemOn(i) == nil && !s.tokens[i].Has(token.Glued) }
+
+func (s *state) sameSentence(i, j int) bool {
+	return s.clauses[s.clause[i]].sentence == s.clauses[s.clause[j]].sentence
+}
+
+// leaveScale lists a scale whose figure is missing or impossible.
+func (s *state) leaveScale(it *item) {
+	from, to := it.start, it.end
+	if it.start > 0 && s.tokens[it.start-1].Kind == token.Number && s.sameClause(it.start-1, it.start) {
+		from--
+	} else if to < len(s.tokens) && s.tokens[to].Kind == token.Number {
+		to++
+	} else {
+		return // "rockwell tester": the scale alone says nothing
+	}
+	if s.marks[from]&(markHedged|markAsked|markOrdered) == 0 {
+		s.leave(from, to, "")
+	}
+}

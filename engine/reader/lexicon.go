@@ -1,0 +1,180 @@
+package reader
+
+import (
+	"strconv"
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
+
+// word is a folded word of the vocabulary; 0 is a word that the vocabulary does not hold.
+type word int32
+
+// entry is one row of the vocabulary, ready for matching.
+type entry struct {
+	phrase  string
+	kind    kind
+	key     key
+	value   string
+	negated string // value under a negation; "-" is understood and says nothing; "" is not read
+	weak    string // value under "slightly", "hardly"; "" means that the degree changes nothing
+	role    string // what a place, comparison, element or job word is about
+	near    []company
+	notNear []company
+	topic   topic
+	factor  float64
+	words   int // length of the phrase
+}
+
+// company is a condition on what stands around a phrase: a topic, the value of a structured key, or a word.
+type company struct {
+	topic topic
+	field key
+	word  word
+}
+
+// lexicon holds every phrase in one trie over words.
+type lexicon struct {
+	forms   map[string]word   // folded form, as typed or singular → word
+	same    map[string]string // spelling → the spelling that the vocabulary uses
+	steps   map[uint64]int32  // node and word → node
+	at      [][]int32         // node → entries that end there
+	entries []entry
+	filler  []bool // by word: may stand inside a phrase
+	stop    []bool // by word: says nothing by itself
+	near    map[string][]word
+	names   []string // word → its text
+	longest int
+}
+
+func (l *lexicon) word(text string) word {
+	text = l.canonical(text)
+	if w, ok := l.forms[text]; ok {
+		return w
+	}
+	w := word(len(l.names))
+	l.forms[text] = w
+	l.names = append(l.names, text)
+	l.filler = append(l.filler, false)
+	l.stop = append(l.stop, false)
+	return w
+}
+
+// canonical is the form under which a word is kept: the vocabulary's spelling, singular.
+func (l *lexicon) canonical(text string) string {
+	if same, ok := l.same[text]; ok {
+		return same
+	}
+	single := singular(text)
+	if single != text {
+		if same, ok := l.same[single]; ok {
+			return same
+		}
+	}
+	return single
+}
+
+// singular takes the plural or third-person ending off.
+func singular(text string) string {
+	n := len(text)
+	if n < 4 || text[n-1] != 's' {
+		return text
+	}
+	switch text[n-2] {
+	case 's', 'u', 'i':
+		return text
+	case 'e':
+		if n > 4 && text[n-3] == 'i' {
+			return text[:n-3] + "y"
+		}
+		for _, ending := range []string{"sses", "ches", "shes", "xes", "zes"} {
+			if strings.HasSuffix(text, ending) {
+				return text[:n-2]
+			}
+		}
+	}
+	return text[:n-1]
+}
+
+// add puts an entry under its phrase.
+func (l *lexicon) add(e entry) {
+	node := int32(0)
+	tokens := token.Scan(e.phrase, nil)
+	for i := range tokens {
+		w := l.word(tokenText(&tokens[i]))
+		step := uint64(node)<<32 | uint64(uint32(w))
+		next, ok := l.steps[step]
+		if !ok {
+			next = int32(len(l.at))
+			l.at = append(l.at, nil)
+			l.steps[step] = next
+		}
+		node = next
+	}
+	e.words = len(tokens)
+	l.longest = max(l.longest, len(tokens))
+	l.at[node] = append(l.at[node], int32(len(l.entries)))
+	l.entries = append(l.entries, e)
+}
+
+// tokenText is the text under which a token is looked up: figures with a comma as if with a point.
+func tokenText(t *token.Token) string {
+	if t.Kind == token.Number && t.Has(token.Comma|token.Decimal) {
+		return strconv.FormatFloat(t.Value, 'f', -1, 64)
+	}
+	return t.Text
+}
+
+// lookup is the word of a token, 0 when the vocabulary does not hold it.
+func (l *lexicon) lookup(t *token.Token) word {
+	text := tokenText(t)
+	if w, ok := l.forms[text]; ok {
+		if same, other := l.same[text]; other {
+			return l.forms[same]
+		}
+		return w
+	}
+	if t.Kind != token.Word {
+		return 0
+	}
+	if same, ok := l.same[text]; ok {
+		return l.forms[same]
+	}
+	single := singular(text)
+	if same, ok := l.same[single]; ok {
+		return l.forms[same]
+	}
+	return l.forms[single]
+}
+
+// fillers that may stand between the words of a phrase.
+const fillersInside = 2
+
+// longestMatch walks the trie from token i and returns the end of the longest phrase and its node; node 0
+// is no match. Small words inside a phrase are passed over.
+func (l *lexicon) longestMatch(words []word, i int) (end int, node int32) {
+	at, skipped := int32(0), 0
+	for j := i; j < len(words); j++ {
+		next, ok := int32(0), false
+		if words[j] != 0 {
+			next, ok = l.step(at, words[j])
+		}
+		if !ok {
+			if j == i || words[j] == 0 || !l.filler[words[j]] || skipped == fillersInside {
+				return end, node
+			}
+			skipped++
+			continue
+		}
+		at = next
+		if len(l.at[at]) > 0 {
+			end, node = j+1, at
+		}
+	}
+	return end, node
+}
+
+func (l *lexicon) step(node int32, w word) (int32, bool) {
+	next, ok := l.steps[uint64(node)<<32|uint64(uint32(w))]
+	return next, ok
+}

@@ -1,0 +1,113 @@
+package reader
+
+import "rodcall/engine/reader/token"
+
+// match covers the message with phrases: from left to right the longest one, parts of the catalogue among
+// them. The meaning of a phrase is settled later, by its company.
+func (s *state) match() {
+	part := 0
+	for i := 0; i < len(s.tokens); {
+		end, node := s.lexicon.longestMatch(s.words, i)
+		guessed := false
+		if end == 0 && s.tokens[i].Kind == token.Word && s.words[i] == 0 {
+			if w := s.guess(s.tokens[i].Text); w != 0 {
+				s.words[i] = w
+				end, node = s.lexicon.longestMatch(s.words, i)
+				if guessed = end > 0; !guessed {
+					s.words[i] = 0
+				}
+			}
+		}
+		for part < len(s.parts) && s.parts[part].start < s.tokens[i].Start {
+			part++
+		}
+		if part < len(s.parts) && s.parts[part].start == s.tokens[i].Start {
+			if stop := s.tokenEndingAt(i, s.parts[part].end); s.partWins(stop-i, end-i, node) {
+				s.addItem(item{start: i, end: stop, kind: kindPart, topic: topicOther, part: part, negator: -1})
+				i = stop
+				continue
+			}
+		}
+		if end == 0 {
+			i++
+			continue
+		}
+		s.addItem(s.itemOf(i, end, node, guessed))
+		i = end
+	}
+}
+
+// guess tries a word as typed and without its plural ending.
+func (s *state) guess(typed string) word {
+	if w := s.lexicon.guess(typed); w != 0 {
+		return w
+	}
+	if single := singular(typed); single != typed {
+		return s.lexicon.guess(single)
+	}
+	return 0
+}
+
+// partWins reports whether a part's name of n tokens beats a phrase of m tokens: the longer one does; of
+// equal length a phrase that names a test or gives a value does.
+func (s *state) partWins(n, m int, node int32) bool {
+	if n <= 0 {
+		return false
+	}
+	if n != m {
+		return n > m
+	}
+	for _, e := range s.lexicon.at[node] {
+		switch entry := &s.lexicon.entries[e]; entry.kind {
+		case kindTopic, kindMetal, kindScale, kindNegator, kindHedge, kindComparer, kindDegree:
+			return false
+		case kindWord:
+			if keys[entry.key].seen {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// tokenEndingAt is one past the last token that ends at or before a byte.
+func (s *state) tokenEndingAt(i, end int) int {
+	for i < len(s.tokens) && s.tokens[i].End <= end {
+		i++
+	}
+	return i
+}
+
+func (s *state) addItem(it item) {
+	for i := it.start; i < it.end; i++ {
+		s.itemAt[i] = int32(len(s.items))
+	}
+	s.items = append(s.items, it)
+}
+
+// itemOf describes a phrase by its rows: the kind is the weightiest of them, the topic that of a row that
+// names one or that gives its value without company.
+func (s *state) itemOf(start, end int, node int32, guessed bool) item {
+	it := item{start: start, end: end, node: node, kind: kindCount, part: -1, negator: -1, guessed: guessed}
+	for _, e := range s.lexicon.at[node] {
+		entry := &s.lexicon.entries[e]
+		it.kind = min(it.kind, entry.kind)
+		if entry.kind == kindTopic || entry.topic != topicNone && len(entry.near) == 0 && it.topic == topicNone {
+			it.topic = entry.topic
+		}
+	}
+	return it
+}
+
+// has reports whether one of an item's rows is of a kind, and which.
+func (s *state) has(it *item, k kind) *entry {
+	if it == nil || it.node == 0 {
+		return nil
+	}
+	for _, e := range s.lexicon.at[it.node] {
+		if s.lexicon.entries[e].kind == k {
+			return &s.lexicon.entries[e]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,388 @@
+package reader
+
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
+
+// quantity is a figure with its unit: tokens [from, to).
+type quantity struct {
+	from, to int
+	value    float64 // mean of a range, in the dimension's own unit (mm, g/cm3, °C)
+	raw      float64 // mean as written
+	alt      float64 // the other reading of a comma, in the dimension's unit; 0 when there is none
+	unit     string  // dimension: length, density, celsius, fahrenheit, …; "" when no unit was written
+	fraction bool
+	decimal  bool
+}
+
+// measures reads the figures that carry a unit or a scale. A bare figure is never read.
+func (s *state) measures() {
+	s.hardness()
+	for i := 0; i < len(s.tokens); i++ {
+		if s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || s.itemOn(i) != nil && s.itemOn(i).kind == kindMetal && s.items[s.itemAt[i]].end > i+1 {
+			continue
+		}
+		q := s.quantityAt(i)
+		s.place3(&q)
+		i = q.to - 1
+	}
+}
+
+// quantityAt reads the figure at token i with its unit; feet and inches together are one length.
+func (s *state) quantityAt(i int) quantity {
+	t := &s.tokens[i]
+	q := quantity{from: i, to: i + 1, raw: (t.Value + t.High) / 2, alt: t.Alt, fraction: t.Has(token.Fraction), decimal: t.Has(token.Decimal)}
+	end, factor, dimension := s.unitAt(i + 1)
+	if dimension == "" {
+		q.value = q.raw
+		return q
+	}
+	q.to, q.unit = end, dimension
+	q.value, q.alt = q.raw*factor, q.alt*factor
+	if dimension == "fahrenheit" {
+		q.value, q.unit = (q.raw-32)*5/9, "celsius"
+	}
+	if t.Has(token.Minus) && q.unit == "celsius" {
+		q.value = -q.value
+	}
+	if s.tokens[i+1].Text == "foot" && end < len(s.tokens) && s.tokens[end].Kind == token.Number {
+		if inchEnd, inch, d := s.unitAt(end + 1); d == "length" && inch == 25.4 {
+			q.value += (s.tokens[end].Value + s.tokens[end].High) / 2 * inch
+			q.to = inchEnd
+		}
+	}
+	return q
+}
+
+// unitAt reads a unit at token i. "in" is a unit only when no place follows it ("2 in the yard").
+func (s *state) unitAt(i int) (end int, factor float64, dimension string) {
+	if i >= len(s.tokens) {
+		return 0, 0, ""
+	}
+	if s.tokens[i].Text == "deg" && i+1 < len(s.tokens) {
+		if end, factor, dimension = s.unitAt(i + 1); dimension == "celsius" || dimension == "fahrenheit" {
+			return end, factor, dimension
+		}
+		return 0, 0, ""
+	}
+	it := s.itemOn(i)
+	e := s.has(it, kindUnit)
+	if e == nil || it.start != i {
+		return 0, 0, ""
+	}
+	if s.tokens[i].Text == "in" && !s.tokens[i].Has(token.Glued) && s.placeFollows(i+1) {
+		return 0, 0, ""
+	}
+	return it.end, e.factor, e.value
+}
+
+func (s *state) placeFollows(i int) bool {
+	if i >= len(s.tokens) {
+		return false
+	}
+	switch s.tokens[i].Text {
+	case "the", "a", "an", "my", "our", "his", "her", "their", "it", "this", "that", "place", "two", "half", "situ", "there", "here",
+		"service", "use", "one", "total", "position":
+		return true
+	}
+	return false
+}
+
+// place3 finds out what a quantity measures and notes the fact, or lists it as unread.
+func (s *state) place3(q *quantity) {
+	if s.marks[q.from]&(markOrdered|markHedged) != 0 || s.hedgedAround(q.from) {
+		s.mark(q.from, q.to, markHeard)
+		return
+	}
+	if s.negatedFigure(q.from) {
+		s.mark(q.from, q.to, markHeard)
+		return
+	}
+	field := s.field[q.from]
+	switch {
+	case q.unit == "density" || q.unit == "" && s.densityNamed(q):
+		s.density(q)
+	case q.unit == "celsius" || field == keyServiceTemp:
+		s.temperature(q)
+	case q.unit == "length" || q.unit == "" && (q.fraction || field != keyNone):
+		s.dimension(q)
+	case q.unit == "" && s.preheatBeside(q):
+		s.leaveQuantity(q)
+	}
+}
+
+// hedgedAround reports whether the figure stands in a doubted stretch.
+func (s *state) hedgedAround(i int) bool { return s.marks[i]&markHedged != 0 }
+
+// negatedFigure reports whether "not" stands right before a figure: "not 3/4" takes a value back.
+func (s *state) negatedFigure(i int) bool {
+	return i > 0 && s.sameClause(i-1, i) && s.has(s.itemOn(i-1), kindNegator) != nil
+}
+
+// bounded reports whether the figure is a bound: "over 60 HRC" is no reading.
+func (s *state) bounded(i int) bool {
+	if i == 0 {
+		return false
+	}
+	return s.has(s.itemOn(i-1), kindBound) != nil || s.tokens[i-1].Text == ">" || s.tokens[i-1].Text == "<"
+}
+
+func (s *state) densityNamed(q *quantity) bool {
+	f := s.field[q.from]
+	if f == keyDensity {
+		return true
+	}
+	if f != keyNone || !q.decimal {
+		return false
+	}
+	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
+		if it := s.itemOn(i); it != nil {
+			return it.topic == topicDensity
+		}
+		if !s.isStop(i) {
+			return false
+		}
+	}
+	return false
+}
+
+// Densities of metals in g/cm3: outside them a figure is none, or a comma was a decimal one.
+const (
+	lightest = 0.5
+	heaviest = 25
+)
+
+func (s *state) density(q *quantity) {
+	v := q.value
+	if (v < lightest || v > heaviest) && q.alt >= lightest && q.alt <= heaviest {
+		v = q.alt
+	}
+	if v < lightest || v > heaviest || s.bounded(q.from) {
+		s.leaveQuantity(q)
+		return
+	}
+	from := s.topicBefore(q.from, topicDensity)
+	s.mark(from, q.to, markUsed)
+	s.add(fact{key: keyDensity, number: v, start: q.from, end: q.to, from: from, to: q.to})
+}
+
+// topicBefore is where the name of a topic stands shortly before a token, else the token.
+func (s *state) topicBefore(i int, t topic) int {
+	for j := i - 1; j >= max(0, i-4) && s.sameClause(i, j); j-- {
+		if it := s.itemOn(j); it != nil && it.topic == t {
+			return it.start
+		}
+	}
+	return i
+}
+
+// temperature is read only where the message says that the part works at it; a preheat is no service.
+func (s *state) temperature(q *quantity) {
+	if s.field[q.from] == keyServiceTemp {
+		s.mark(q.from, q.to, markUsed)
+		s.add(fact{key: keyServiceTemp, number: q.value, start: q.from, end: q.to, from: q.from, to: q.to})
+		return
+	}
+	for i := q.from - 1; i >= max(0, q.from-5) && s.sameClause(i, q.from) && !s.bounded(q.from); i-- {
+		it := s.itemOn(i)
+		if e := s.has(it, kindPlace); e != nil && e.role == "heat" {
+			s.mark(it.start, q.to, markUsed)
+			s.add(fact{key: keyServiceTemp, number: q.value, start: q.from, end: q.to, from: it.start, to: q.to})
+			return
+		}
+	}
+	s.leaveQuantity(q)
+}
+
+// preheatBeside reports whether a bare figure is a preheat without its unit.
+func (s *state) preheatBeside(q *quantity) bool {
+	for i := max(0, q.from-2); i < min(len(s.tokens), q.to+2); i++ {
+		if (i < q.from || i >= q.to) && s.sameClause(i, q.from) && strings.HasPrefix(s.tokens[i].Text, "preheat") {
+			return true
+		}
+	}
+	return false
+}
+
+// leaveQuantity lists a figure as unread, with the heating word beside it.
+func (s *state) leaveQuantity(q *quantity) {
+	from, to := q.from, q.to
+	for i := max(0, q.from-2); i < min(len(s.tokens), q.to+2); i++ {
+		if s.sameClause(i, q.from) && strings.HasPrefix(s.tokens[i].Text, "preheat") {
+			from, to = min(from, i), max(to, i+1)
+		}
+	}
+	if s.bounded(q.from) {
+		from = min(from, q.from-1)
+	}
+	s.left = append(s.left, unreadSpan{from, to, ""})
+	s.mark(q.from, q.to, markUsed)
+}
+
+// dimension gives a length to the part or to the spark.
+func (s *state) dimension(q *quantity) {
+	factor := 1.0
+	if q.unit == "" {
+		factor = 25.4 // a fraction without a unit is of an inch
+	}
+	if s.timesFollows(q) && s.product(q) {
+		return
+	}
+	k, from, to := s.dimensionKey(q)
+	if q.unit == "" && !q.fraction {
+		if name := s.fieldOf(q.from); strings.HasSuffix(name, "_mm") || strings.HasSuffix(name, "_in") {
+			factor = 1
+			k, from, to = s.field[q.from], q.from, q.to
+		} else if k != keyNone {
+			k = keyNone
+		}
+	}
+	if k == keyNone || s.bounded(q.from) {
+		s.leaveDimension(q, from, to)
+		return
+	}
+	v := q.value * factor
+	if k == keyLengthIn && (q.unit != "" || q.fraction) {
+		v /= 25.4
+	}
+	s.mark(q.from, q.to, markUsed)
+	for i := from; i < to; i++ {
+		if it := s.itemOn(i); it != nil && it.kind == kindMeasure {
+			s.mark(it.start, it.end, markUsed)
+		}
+		if it := s.itemOn(i); it != nil && s.has(it, kindMeasure) != nil && s.has(it, kindWord) != nil && keys[s.has(it, kindWord).key].topic == topicSpark {
+			s.mark(it.start, it.end, markUsed)
+		}
+	}
+	s.add(fact{key: k, number: v, start: q.from, end: q.to, from: from, to: to})
+}
+
+func (s *state) leaveDimension(q *quantity, from, to int) {
+	if s.bounded(q.from) {
+		from = min(from, q.from-1)
+	}
+	s.left = append(s.left, unreadSpan{from, to, ""})
+	s.mark(q.from, q.to, markUsed)
+}
+
+// fieldOf is the name of the structured field that a token belongs to.
+func (s *state) fieldOf(i int) string {
+	for f := range s.fields {
+		if i >= s.fields[f].from && i < s.fields[f].to {
+			return s.fields[f].name
+		}
+	}
+	return ""
+}
+
+// dimensionKey finds the word that says what a length measures: in its field, after it ("20 mm thick", "6 in
+// crack"), or before it ("wall 12 mm").
+func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
+	from, to = q.from, q.to
+	if f := s.field[q.from]; f >= keyThickness && f <= keyDiameter {
+		return f, from, to
+	} else if f == keyLengthIn {
+		return f, from, to
+	}
+	spark := s.sparkLength(q)
+	for i, steps := q.to, 0; i < len(s.tokens) && steps < 3 && s.sameClause(i, q.from); i, steps = i+1, steps+1 {
+		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak {
+			break
+		}
+		it := s.itemOn(i)
+		if e := s.has(it, kindMeasure); e != nil {
+			if spark && e.key == keyPartLength {
+				return keyLengthIn, from, it.end
+			}
+			return e.key, from, it.end
+		}
+		if e := s.has(it, kindSection); e != nil {
+			return e.key, from, it.end
+		}
+		if it != nil && it.topic.suits(topicSpark) {
+			return keyLengthIn, from, it.end
+		}
+	}
+	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
+		it := s.itemOn(i)
+		if e := s.has(it, kindMeasure); e != nil && !s.takenByFigure(it.start) {
+			if spark && e.key == keyPartLength {
+				return keyLengthIn, it.start, to
+			}
+			return e.key, it.start, to
+		}
+		if s.tokens[i].Kind == token.Number || s.tokens[i].Kind == token.Unit {
+			break
+		}
+	}
+	if spark {
+		return keyLengthIn, from, to
+	}
+	return keyNone, from, to
+}
+
+// takenByFigure reports whether a figure stands right before a dimension word and owns it.
+func (s *state) takenByFigure(i int) bool {
+	if i == 0 {
+		return false
+	}
+	before := &s.tokens[i-1]
+	return before.Kind == token.Number || before.Kind == token.Unit || s.has(s.itemOn(i-1), kindUnit) != nil && i > 1 && s.tokens[i-2].Kind == token.Number
+}
+
+// sparkLength reports whether the figure stands where the stream of sparks is spoken of.
+func (s *state) sparkLength(q *quantity) bool {
+	if f := s.field[q.from]; f == keySpark || f == keySparkSkin || f == keyLengthIn {
+		return true
+	}
+	a := s.anchorPrev[q.from]
+	return a >= 0 && s.sameClause(s.items[a].start, q.from) && s.items[a].topic == topicSpark && q.from-s.items[a].end <= 5
+}
+
+func (s *state) timesFollows(q *quantity) bool {
+	return q.to+1 < len(s.tokens) && s.tokens[q.to].Text == "x" && s.tokens[q.to+1].Kind == token.Number
+}
+
+// product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
+// thickness. The last unit holds for all.
+func (s *state) product(q *quantity) bool {
+	sides := []quantity{*q}
+	end := q.to
+	for len(sides) < 3 && end+1 < len(s.tokens) && s.tokens[end].Text == "x" && s.tokens[end+1].Kind == token.Number {
+		next := s.quantityAt(end + 1)
+		sides = append(sides, next)
+		end = next.to
+	}
+	factor := 0.0
+	last := sides[len(sides)-1]
+	switch {
+	case last.unit == "length":
+		factor = last.value / last.raw
+	case last.unit == "" && last.fraction:
+		factor = 25.4
+	default:
+		return false
+	}
+	values := make([]float64, len(sides))
+	for i, side := range sides {
+		values[i] = side.raw * factor
+		if side.unit == "length" {
+			values[i] = side.value
+		}
+	}
+	for i := range values {
+		for j := i + 1; j < len(values); j++ {
+			if values[j] > values[i] {
+				values[i], values[j] = values[j], values[i]
+			}
+		}
+	}
+	into := []key{keyPartLength, keyWidth, keyThickness}[3-len(values):]
+	s.mark(q.from, end, markUsed)
+	for i, v := range values {
+		s.add(fact{key: into[i], number: v, start: q.from, end: end, from: q.from, to: end})
+	}
+	return true
+}

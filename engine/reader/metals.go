@@ -1,0 +1,147 @@
+package reader
+
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
+
+// metals turns the names of metals into claims, exclusions, or the piece that is joined on.
+func (s *state) metals() {
+	for n := range s.items {
+		it := &s.items[n]
+		e := s.has(it, kindMetal)
+		if e == nil || s.marks[it.start]&markUsed != 0 || it.negator < 0 && s.marks[it.start]&(markOrdered|markHedged|markClaimOff) != 0 {
+			if e != nil {
+				s.mark(it.start, it.end, markHeard)
+			}
+			continue
+		}
+		s.metal(n, e)
+	}
+}
+
+func (s *state) metal(n int, e *entry) {
+	it := &s.items[n]
+	switch {
+	case s.field[it.start] == keyExcluded:
+		s.exclude(it, e, it.start)
+	case s.field[it.start] == keyJoinedTo:
+		s.joined(it, e, it.start)
+	case s.voidAfter(it), s.field[it.start] != keyNone && s.field[it.start] != keyClaim:
+		s.mark(it.start, it.end, markHeard)
+	case s.marks[it.start]&markAsked != 0:
+		s.mark(it.start, it.end, markHeard)
+	case s.oddsBefore(it):
+		s.leave(it.start-2, it.end, "")
+	case it.negator >= 0 && s.cleanBefore(s.items[it.negator].end, it.start):
+		s.exclude(it, e, s.items[it.negator].start)
+	case it.negator >= 0:
+		s.mark(it.start, it.end, markHeard)
+	default:
+		if j := s.joiner(n); j >= 0 {
+			s.joined(it, e, j)
+			return
+		}
+		s.claim(it, e)
+	}
+}
+
+// voidAfter reports whether the metal belongs to a thing that is not the part: a rod, dust, a brush.
+func (s *state) voidAfter(it *item) bool {
+	for i := it.end; i < len(s.tokens) && i < it.end+2 && s.sameClause(i, it.start); i++ {
+		if s.has(s.itemOn(i), kindVoid) != nil {
+			return true
+		}
+	}
+	if i := it.start - 1; i >= 0 && s.sameClause(i, it.start) {
+		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value == "before" {
+			return true
+		}
+	}
+	return false
+}
+
+// oddsBefore reports whether somebody gives odds: "40% cast steel" claims nothing.
+func (s *state) oddsBefore(it *item) bool {
+	return it.start >= 2 && s.tokens[it.start-1].Text == "%" && s.tokens[it.start-2].Kind == token.Number
+}
+
+func (s *state) exclude(it *item, e *entry, from int) {
+	s.mark(it.start, it.end, markUsed)
+	for _, id := range strings.Fields(e.negated) {
+		s.add(fact{key: keyExcluded, value: id, start: it.start, end: it.end, from: from, to: it.end, guessed: it.guessed})
+	}
+}
+
+func (s *state) joined(it *item, e *entry, from int) {
+	s.mark(it.start, it.end, markUsed)
+	s.add(fact{key: keyJoinedTo, value: firstWord(e.negated), start: it.start, end: it.end, from: from, to: it.end, guessed: it.guessed})
+}
+
+// joiner is where "onto" or "to" stands before a metal that the part is joined to; -1 when it is not. "to"
+// alone joins only after a word of joining or another metal.
+func (s *state) joiner(n int) int {
+	it := &s.items[n]
+	for i := it.start - 1; i >= max(0, it.start-4) && s.sameClause(i, it.start); i-- {
+		other := s.itemOn(i)
+		e := s.has(other, kindJoiner)
+		if e == nil {
+			continue
+		}
+		if e.value == "sure" || s.joinSpoken(other.start) {
+			return other.start
+		}
+		return -1
+	}
+	return -1
+}
+
+func (s *state) joinSpoken(before int) bool {
+	for i := before - 1; i >= max(0, before-window); i-- {
+		if !s.sameClause(i, before) {
+			return false
+		}
+		it := s.itemOn(i)
+		if it == nil {
+			continue
+		}
+		if s.has(it, kindMetal) != nil {
+			return true
+		}
+		if it.node != 0 {
+			for _, e := range s.entriesOf(it) {
+				if k := s.lexicon.entries[e].key; k == keyProcess || k == keyJob {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// claim notes what somebody says the metal is.
+func (s *state) claim(it *item, e *entry) {
+	by, from := "rep", it.start
+	for i := it.start - 1; i >= max(0, it.start-window) && s.sameSentence(i, it.start); i-- {
+		if other := s.itemOn(i); s.has(other, kindBy) != nil {
+			by, from = s.has(other, kindBy).value, other.start
+			break
+		}
+	}
+	to := it.end
+	if by == "rep" {
+		for i := it.end; i < len(s.tokens) && i < it.end+4 && s.sameSentence(i, it.start); i++ {
+			if other := s.itemOn(i); s.has(other, kindBy) != nil && (s.field[i] == keyClaim || i < it.end+3) {
+				by, to = s.has(other, kindBy).value, other.end
+				break
+			}
+		}
+	}
+	if e.value == "" {
+		s.mark(it.start, it.end, markHeard)
+		return
+	}
+	s.mark(it.start, it.end, markUsed)
+	s.add(fact{key: keyClaim, value: e.value, by: by, start: it.start, end: it.end, from: from, to: to, guessed: it.guessed})
+}

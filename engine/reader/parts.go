@@ -1,0 +1,103 @@
+package reader
+
+import (
+	"strings"
+
+	"rodcall/engine/metal"
+	"rodcall/engine/reader/token"
+)
+
+// sure is the chance from which on a name means one part.
+const sure = 0.75
+
+// catalogueParts finds parts by the catalogue's names.
+func catalogueParts(cat *metal.Catalogue) partFinder {
+	return func(text string, into []foundPart) []foundPart {
+		for _, span := range cat.FindParts(text) {
+			f := foundPart{start: span.Start, end: span.End}
+			if len(span.Matches) == 1 || len(span.Matches) > 1 && span.Matches[0].P >= sure {
+				f.name = span.Matches[0].Part.Name
+			}
+			into = append(into, f)
+		}
+		return into
+	}
+}
+
+// partFact settles the part: the words of the structured field, else the first part that the message names
+// and that is no known piece of a comparison, not negated and not only asked about.
+func (s *state) partFact(out *Result) {
+	field := -1
+	for n := range s.fields {
+		if s.fields[n].key == keyPart {
+			field = n
+		}
+	}
+	chosen := -1
+	for n := range s.items {
+		it := &s.items[n]
+		name, ok := s.partOf(it)
+		if !ok {
+			continue
+		}
+		off := s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || it.negator >= 0
+		if !off {
+			out.Parts = append(out.Parts, Part{Span: token.Span{Start: s.tokens[it.start].Start, End: s.tokens[it.end-1].End}, Name: name})
+		}
+		if chosen < 0 && !off && (field < 0 || s.field[it.start] == keyPart) {
+			chosen = n
+		}
+		s.mark(it.start, it.end, markHeard)
+	}
+	switch {
+	case chosen >= 0:
+		it := &s.items[chosen]
+		s.putPart(out, it.start, it.end)
+	case field >= 0 && s.fields[field].to > s.fields[field].from:
+		f := s.fields[field]
+		s.putPart(out, f.from, f.to)
+		s.leave(f.from, f.to, f.name)
+	}
+	s.markFields(out)
+}
+
+// partOf is the part that an item names; the name is empty when it may mean several.
+func (s *state) partOf(it *item) (name string, ok bool) {
+	if it.part >= 0 {
+		return s.parts[it.part].name, true
+	}
+	if e := s.has(it, kindPart); e != nil {
+		return e.value, true
+	}
+	return "", false
+}
+
+func (s *state) putPart(out *Result, from, to int) {
+	words := s.original(from, to)
+	out.Observation.Part = words
+	if name, ok := s.partOf(s.itemOn(from)); ok && name != "" && s.itemOn(from) != nil {
+		out.Observation.Part = name
+	}
+	out.Spans[keys[keyPart].name] = words
+}
+
+// markFields keeps the words of marks:"…" that the vocabulary does not know, and lists them.
+func (s *state) markFields(out *Result) {
+	for n := range s.fields {
+		f := &s.fields[n]
+		if f.key != keyMarks {
+			continue
+		}
+		known := false
+		for i := f.from; i < f.to; i++ {
+			known = known || s.marks[i]&markUsed != 0
+		}
+		if known || f.to <= f.from {
+			continue
+		}
+		words := strings.TrimSpace(s.original(f.from, f.to))
+		out.Observation.Marks = append(out.Observation.Marks, words)
+		out.Spans[keys[keyMarks].name] = words
+		s.leave(f.from, f.to, f.name)
+	}
+}

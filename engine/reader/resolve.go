@@ -1,0 +1,443 @@
+package reader
+
+import "rodcall/engine/reader/token"
+
+// How well the company of a phrase settles its meaning.
+const (
+	scoreNone   = 0
+	scoreAlone  = 1 // the phrase needs no company
+	scoreCarry  = 2 // goes on with the topic of the clause before
+	scoreBefore = 3 // the topic stands before it in its clause, or a wanted word stands near
+	scoreAfter  = 4 // the topic follows at once ("few bursts")
+	scoreField  = 5 // it is the value of a structured key
+)
+
+// anchors notes for each token which test was named last before it in its sentence, and where rods at hand
+// were spoken of.
+func (s *state) anchors() {
+	last, have := int32(-1), int32(-1)
+	for i := range s.tokens {
+		s.anchorPrev[i], s.havePrev[i] = last, have
+		if b := s.tokens[i].Break; b == token.Sentence {
+			last, have = -1, -1
+		}
+		it := s.itemOn(i)
+		if it == nil || it.start != i {
+			continue
+		}
+		switch {
+		case it.topic == topicHave:
+			have = s.itemAt[i]
+		case it.topic != topicNone && it.topic != topicOther:
+			last = s.itemAt[i]
+		}
+	}
+}
+
+// resolve settles the phrases that give values, from left to right.
+func (s *state) resolve() {
+	clean, clause := true, int32(-1)
+	for n := range s.items {
+		it := &s.items[n]
+		if c := s.clause[it.start]; c != clause {
+			clean, clause = s.cleanBefore(s.clauses[c].start, it.start), c
+		} else if n > 0 {
+			clean = clean && s.cleanBefore(s.items[n-1].end, it.start)
+		}
+		if !s.resolveItem(n, clean) && it.kind == kindPart {
+			clean = false
+		}
+	}
+}
+
+// cleanBefore reports whether only small words stand between two tokens.
+func (s *state) cleanBefore(i, j int) bool {
+	for ; i < j; i++ {
+		if !s.isStop(i) && s.marks[i]&(markUsed|markHeard) == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// resolveItem settles one phrase; it reports whether it had a meaning.
+func (s *state) resolveItem(n int, clean bool) bool {
+	it := &s.items[n]
+	if it.node == 0 || s.marks[it.start]&markUsed != 0 {
+		return it.kind == kindChatter
+	}
+	best, score, tied := int32(-1), scoreNone, false
+	for _, e := range s.entriesOf(it) {
+		entry := &s.lexicon.entries[e]
+		if entry.kind != kindWord && !(entry.kind == kindTopic && entry.key != keyNone) {
+			continue
+		}
+		sc := s.score(entry, it, clean)
+		switch {
+		case sc == scoreNone || sc < score:
+		case sc > score:
+			best, score, tied = e, sc, false
+		case !s.alike(best, e):
+			if joint := s.both(best, e); joint {
+				s.give(&s.lexicon.entries[e], it)
+				continue
+			}
+			tied = true
+		}
+	}
+	if best < 0 {
+		return it.kind != kindWord || it.topic != topicNone
+	}
+	if tied {
+		s.leave(it.start, it.end, "")
+		return true
+	}
+	s.give(&s.lexicon.entries[best], it)
+	return true
+}
+
+// alike reports whether two rows give the same value.
+func (s *state) alike(a, b int32) bool {
+	x, y := &s.lexicon.entries[a], &s.lexicon.entries[b]
+	return x.key == y.key && x.value == y.value && x.negated == y.negated
+}
+
+// both reports whether two rows of one phrase hold together: "build up" is a job and a process.
+func (s *state) both(a, b int32) bool {
+	x, y := &s.lexicon.entries[a], &s.lexicon.entries[b]
+	return x.key != y.key && !(keys[x.key].seen && keys[y.key].seen)
+}
+
+// score says how well the company of an item settles a row.
+func (s *state) score(e *entry, it *item, clean bool) int {
+	field := s.field[it.start]
+	for _, c := range e.notNear {
+		if s.nearby(c, it) {
+			return scoreNone
+		}
+	}
+	if field != keyNone {
+		return s.scoreInField(e, field)
+	}
+	if len(e.near) == 0 {
+		return scoreAlone
+	}
+	best := scoreNone
+	for _, c := range e.near {
+		switch {
+		case c.field != keyNone:
+		case c.topic == topicHave:
+			best = max(best, s.scoreHave(it))
+		case c.topic != topicNone:
+			best = max(best, s.scoreTopic(c.topic, it, clean))
+		case s.nearby(c, it):
+			best = max(best, scoreBefore)
+		}
+	}
+	return best
+}
+
+// scoreInField keeps a structured value to its key: magnet:… gives magnet values only.
+func (s *state) scoreInField(e *entry, field key) int {
+	if e.key == field || keys[e.key].topic == topicSpark || keys[e.key].topic == topicBurst {
+		if e.key == field || field == keySpark || field == keySparkSkin || field == keyColorNear && e.key == keyColor || field == keyColorEnd && e.key == keyColor {
+			return scoreField
+		}
+	}
+	if keys[field].seen || closedLists[field] != nil {
+		return scoreNone
+	}
+	if len(e.near) == 0 {
+		return scoreAlone
+	}
+	return scoreNone
+}
+
+// window is how far a wanted or unwanted word may stand from its phrase, in tokens.
+const window = 7
+
+// nearby reports whether a company stands in the clause of an item within the window.
+func (s *state) nearby(c company, it *item) bool {
+	for i := max(0, it.start-window); i < min(len(s.tokens), it.end+window); i++ {
+		if i >= it.start && i < it.end || !s.sameClause(i, it.start) {
+			continue
+		}
+		if c.word != 0 && s.words[i] == c.word {
+			return true
+		}
+		if other := s.itemOn(i); c.topic != topicNone && other != nil && other.topic.suits(c.topic) {
+			return true
+		}
+	}
+	return false
+}
+
+// scoreTopic looks for a topic at once after an item, before it in the clause, or carried over from the
+// clause before when the clause so far goes on with the list.
+func (s *state) scoreTopic(t topic, it *item, clean bool) int {
+	if s.topicFollows(t, it) {
+		return scoreAfter
+	}
+	a := s.anchorPrev[it.start]
+	if a < 0 || !s.items[a].topic.suits(t) {
+		if s.topicLater(t, it) && (a < 0 || !s.sameClause(s.items[a].start, it.start)) {
+			return scoreCarry
+		}
+		return scoreNone
+	}
+	if s.sameClause(s.items[a].start, it.start) {
+		return scoreBefore
+	}
+	if clean && s.chain(s.items[a].start, it.start) && !s.nounFollows(it) {
+		return scoreCarry
+	}
+	return scoreNone
+}
+
+// topicFollows reports whether the next phrase after an item names the topic, only small words and other
+// describing words between.
+func (s *state) topicFollows(t topic, it *item) bool {
+	for i := it.end; i < len(s.tokens) && i < it.end+6 && s.sameClause(i, it.start); i++ {
+		other := s.itemOn(i)
+		if other == nil {
+			if s.isStop(i) {
+				continue
+			}
+			return false
+		}
+		if other.topic != topicNone && other.topic != topicOther {
+			return s.has(other, kindTopic) != nil && other.topic.suits(t)
+		}
+		if other.kind != kindWord && other.kind != kindDegree && other.kind != kindTurn && other.kind != kindFiller {
+			return false
+		}
+	}
+	return false
+}
+
+// topicLater reports whether the clause names the topic further on, before any other test.
+func (s *state) topicLater(t topic, it *item) bool {
+	for i := it.end; i < len(s.tokens) && i < it.end+window+3 && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); other != nil && other.topic != topicNone && other.topic != topicOther {
+			return other.topic.suits(t)
+		}
+	}
+	return false
+}
+
+// chain reports whether the clauses between two tokens only go on with a list: every phrase in them has its
+// meaning and no part, job or other thing stands between.
+func (s *state) chain(from, to int) bool {
+	first, last := int(s.clause[from])+1, int(s.clause[to])
+	if last-first > chainReach {
+		return false
+	}
+	for c := first; c < last; c++ {
+		span := s.clauses[c]
+		for i := span.start; i < span.end; i++ {
+			if !s.isStop(i) && s.marks[i]&(markUsed|markHeard) == 0 {
+				return false
+			}
+			if it := s.itemOn(i); it != nil && (it.kind == kindPart || it.topic == topicOther) {
+				return false
+			}
+		}
+		if span.end-span.start > chainClause {
+			return false
+		}
+	}
+	return true
+}
+
+// How far a list of describing words is followed: clauses, and tokens a clause.
+const (
+	chainReach  = 6
+	chainClause = 12
+)
+
+// nounFollows reports whether a describing word goes with something of its own: "long crack", "red paint".
+func (s *state) nounFollows(it *item) bool {
+	i := it.end
+	if i >= len(s.tokens) || !s.sameClause(i, it.start) || s.isStop(i) {
+		return false
+	}
+	other := s.itemOn(i)
+	return other == nil || other.kind == kindPart || other.topic == topicOther
+}
+
+// scoreHave looks for talk of rods at hand before the item in its clause or list, or just after it.
+func (s *state) scoreHave(it *item) int {
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); other != nil && other.topic == topicHave && s.has(other, kindTopic) != nil {
+			return scoreAfter
+		}
+	}
+	a := s.havePrev[it.start]
+	if a < 0 {
+		return scoreNone
+	}
+	if s.items[a].start < it.start-haveReach {
+		return scoreNone
+	}
+	if s.sameClause(s.items[a].start, it.start) || s.chain(s.items[a].start, it.start) {
+		return scoreBefore
+	}
+	return scoreNone
+}
+
+const haveReach = 24 // tokens
+
+// give turns a row into a fact, unless a doubt, question or order stands over it.
+func (s *state) give(e *entry, it *item) {
+	from, to := s.reasonSpan(e, it)
+	over := s.marks[it.start]
+	switch {
+	case over&(markHedged|markOrdered) != 0, over&markAsked != 0 && keys[e.key].seen, over&markAsked != 0 && e.key == keyHave:
+		s.mark(it.start, it.end, markHeard)
+		return
+	}
+	value := e.value
+	if it.negator >= 0 {
+		if e.kind == kindTopic && !s.cleanBefore(s.items[it.negator].end, it.start) {
+			return
+		}
+		value = e.negated
+		from = min(from, s.items[it.negator].start)
+		s.mark(s.items[it.negator].start, s.items[it.negator].end, markHeard)
+	} else if e.weak != "" {
+		if d := s.degree(it); d >= 0 {
+			value = e.weak
+			from, to = min(from, s.items[d].start), max(to, s.items[d].end)
+			s.mark(s.items[d].start, s.items[d].end, markUsed)
+		}
+	}
+	s.mark(it.start, it.end, markUsed)
+	switch value {
+	case "-":
+		return
+	case "":
+		if e.kind == kindWord {
+			s.leave(from, to, "")
+		}
+		return
+	}
+	s.add(fact{key: s.settledKey(e.key, it), value: value, start: it.start, end: it.end, from: from, to: to, guessed: it.guessed})
+}
+
+// add notes a fact.
+func (s *state) add(f fact) {
+	if keys[f.key].topic == topicSpark || keys[f.key].topic == topicBurst {
+		f.skin = s.onSkin(f.start)
+	}
+	s.facts = append(s.facts, f)
+}
+
+// reasonSpan is the words behind a value: the phrase and the name of its topic beside it.
+func (s *state) reasonSpan(e *entry, it *item) (from, to int) {
+	from, to = it.start, it.end
+	t := keys[e.key].topic
+	if t == topicNone || t == topicOther || e.kind == kindTopic {
+		return from, to
+	}
+	if a := s.anchorPrev[it.start]; a >= 0 && s.sameClause(s.items[a].start, it.start) && s.items[a].topic.suits(t) && it.start-s.items[a].end <= 3 {
+		return s.items[a].start, to
+	}
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); other != nil && s.has(other, kindTopic) != nil && other.topic.suits(t) {
+			return from, other.end
+		}
+	}
+	return from, to
+}
+
+// degree is a "slightly" or "hardly" beside an item in its clause, -1 when there is none.
+func (s *state) degree(it *item) int {
+	for i := it.start - 1; i >= max(0, it.start-4) && s.sameClause(i, it.start); i-- {
+		if other := s.itemOn(i); s.has(other, kindDegree) != nil {
+			return int(s.itemAt[i])
+		}
+	}
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); s.has(other, kindDegree) != nil {
+			return int(s.itemAt[i])
+		}
+	}
+	return -1
+}
+
+// settledKey finds out which end of the stream a colour belongs to.
+func (s *state) settledKey(k key, it *item) key {
+	if k != keyColor {
+		return k
+	}
+	switch s.field[it.start] {
+	case keyColorNear:
+		return keyColorNear
+	case keyColorEnd:
+		return keyColorEnd
+	}
+	switch s.place(it) {
+	case "near":
+		return keyColorNear
+	case "end":
+		return keyColorEnd
+	}
+	return keyColor
+}
+
+// place looks for "near the wheel" or "at the ends" beside a colour: first after it, then before it, no
+// other phrase of a colour between.
+func (s *state) place(it *item) string {
+	for i := it.end; i < len(s.tokens) && i < it.end+5 && s.sameClause(i, it.start); i++ {
+		if e := s.has(s.itemOn(i), kindPlace); e != nil && e.role == "spark" {
+			return e.value
+		}
+		if s.colorAt(i) || s.tokens[i].Break == token.Weak {
+			break
+		}
+	}
+	for i := it.start - 1; i >= max(0, it.start-5) && s.sameClause(i, it.start); i-- {
+		if e := s.has(s.itemOn(i), kindPlace); e != nil && e.role == "spark" {
+			return e.value
+		}
+		if s.colorAt(i) {
+			break
+		}
+	}
+	return ""
+}
+
+func (s *state) colorAt(i int) bool {
+	it := s.itemOn(i)
+	if it == nil || it.node == 0 {
+		return false
+	}
+	for _, e := range s.entriesOf(it) {
+		if s.lexicon.entries[e].key == keyColor {
+			return true
+		}
+	}
+	return false
+}
+
+// onSkin reports whether the clause speaks of the outer skin.
+func (s *state) onSkin(i int) bool {
+	if f := s.field[i]; f == keySparkSkin {
+		return true
+	}
+	c := s.clauses[s.clause[i]]
+	for j := max(c.start, i-skinReach); j < min(c.end, i+skinReach); j++ {
+		if e := s.has(s.itemOn(j), kindPlace); e != nil && e.role == "layer" && e.value == "skin" {
+			return true
+		}
+	}
+	return false
+}
+
+const skinReach = 12 // tokens
+
+// leave lists a stretch as not understood.
+func (s *state) leave(from, to int, name string) {
+	s.mark(from, to, markUsed)
+	s.left = append(s.left, unreadSpan{from, to, name})
+}

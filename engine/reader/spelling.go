@@ -1,0 +1,88 @@
+package reader
+
+// shortestGuess is the length from which on a word may be a typing error of another.
+const shortestGuess = 5
+
+// finish builds the index of typing errors: every word of the vocabulary under each form with one letter
+// left out.
+func (l *lexicon) finish() {
+	l.near = map[string][]word{}
+	for w, text := range l.names {
+		if len(text) < shortestGuess || !letters(text) || l.stop[w] {
+			continue
+		}
+		l.near[text] = append(l.near[text], word(w))
+		for i := range text {
+			short := text[:i] + text[i+1:]
+			if known := l.near[short]; len(known) == 0 || known[len(known)-1] != word(w) {
+				l.near[short] = append(known, word(w))
+			}
+		}
+	}
+}
+
+func letters(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if text[i] < 'a' || text[i] > 'z' {
+			return false
+		}
+	}
+	return true
+}
+
+// longestGuess bounds the work on one word.
+const longestGuess = 24
+
+// guess is the one word of the vocabulary that a typed word differs from by one letter left out, added,
+// changed or swapped with its neighbour; 0 when there is none, or several.
+func (l *lexicon) guess(typed string) word {
+	if len(typed) < shortestGuess || len(typed) > longestGuess || !letters(typed) {
+		return 0
+	}
+	var found word
+	consider := func(candidates []word) bool {
+		for _, w := range candidates {
+			if w == found || !oneEdit(typed, l.names[w]) {
+				continue
+			}
+			if found != 0 {
+				return false
+			}
+			found = w
+		}
+		return true
+	}
+	if !consider(l.near[typed]) {
+		return 0
+	}
+	var buf [longestGuess]byte
+	for i := range typed {
+		short := append(append(buf[:0], typed[:i]...), typed[i+1:]...)
+		if !consider(l.near[string(short)]) {
+			return 0
+		}
+	}
+	return found
+}
+
+// oneEdit reports whether two words differ by one letter, the first letter being the same.
+func oneEdit(a, b string) bool {
+	if a[0] != b[0] || a == b {
+		return false
+	}
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	j := 0
+	for j < len(a)-i && j < len(b)-i && a[len(a)-1-j] == b[len(b)-1-j] {
+		j++
+	}
+	restA, restB := a[i:len(a)-j], b[i:len(b)-j]
+	switch {
+	case len(restA) == 2 && len(restB) == 2:
+		return restA[0] == restB[1] && restA[1] == restB[0]
+	default:
+		return len(restA) <= 1 && len(restB) <= 1
+	}
+}
