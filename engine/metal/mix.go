@@ -96,16 +96,24 @@ func (c *Catalogue) Prior(mix map[string]float64) []float64 {
 }
 
 func (c *Catalogue) addMixes(prior []float64, weights map[string]float64) {
+	largest := 0.0
+	for _, setting := range c.Settings {
+		if w := weights[setting]; counts(w) && w > largest {
+			largest = w
+		}
+	}
 	for _, setting := range c.Settings {
 		w := weights[setting]
-		if !(w > 0) || math.IsInf(w, 0) {
+		if !counts(w) {
 			continue
 		}
 		for i, share := range c.Mix[setting] {
-			prior[i] += w * share
+			prior[i] += w / largest * share
 		}
 	}
 }
+
+func counts(weight float64) bool { return weight > 0 && !math.IsInf(weight, 0) }
 
 func sum(values []float64) float64 {
 	total := 0.0

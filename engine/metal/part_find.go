@@ -28,7 +28,7 @@ func (c *Catalogue) FindParts(text string) []PartSpan {
 		}
 		name := placed{hit: found, from: at, first: at, trust: wholePhrase}
 		if c.parts.variants[found.variant].words == 1 {
-			name.trust = oneWordInRun
+			name.trust = m.trustOfOne(found, at)
 		}
 		if last := len(names) - 1; last >= 0 && names[last].end == at && !m.toks[at].gap {
 			name.trust, name.first = behindName, names[last].first
@@ -53,6 +53,35 @@ type placed struct {
 	trust       float64
 }
 
+// trustOfOne is how far a name of one word is trusted in running text: less behind a word that is not known
+// with it, since that may make it another thing ("sling link").
+func (m *matcher) trustOfOne(found hit, from int) float64 {
+	if from == 0 || m.toks[from].gap {
+		return oneWordInRun
+	}
+	before := m.toks[from-1].folded
+	if len(before) < 4 || m.c.parts.kinds[string(before)] != "" || hasDigit(before) {
+		return oneWordInRun
+	}
+	for _, t := range m.c.parts.variants[found.variant].targets {
+		if m.c.parts.clues[t.part][string(before)] {
+			return oneWordInRun
+		}
+	}
+	return headOfOne
+}
+
+func hasDigit(word []byte) bool {
+	for _, ch := range word {
+		if isDigit(rune(ch)) {
+			return true
+		}
+	}
+	return false
+}
+
+// spans gives the names their parts. A name of one word that stands in a longer name of the same text ("kiln
+// shell ... the kiln") speaks of that part again.
 func (m *matcher) spans(names []placed) []PartSpan {
 	if len(names) == 0 {
 		return nil
@@ -62,7 +91,25 @@ func (m *matcher) spans(names []placed) []PartSpan {
 		low, high := max(0, n.from-clueWords), min(len(m.toks), n.end+clueWords)
 		out[i] = PartSpan{m.toks[n.first].start, m.toks[n.end-1].end, m.share(n.hit, low, high, n.trust)}
 	}
+	for i, n := range names {
+		if j := m.longer(names, i); j >= 0 && n.end-n.from == 1 {
+			out[i].Matches = out[j].Matches
+		}
+	}
 	return out
+}
+
+// longer is the first name of several words that holds the one word of name i, or -1.
+func (m *matcher) longer(names []placed, i int) int {
+	word := m.toks[names[i].from].folded
+	for j, n := range names {
+		for at := n.from; at < n.end && n.end-n.from > 1; at++ {
+			if string(m.toks[at].folded) == string(word) {
+				return j
+			}
+		}
+	}
+	return -1
 }
 
 // nearWords is how many words on either side count as near.

@@ -77,7 +77,7 @@ func TestOneWrongLetterInALongWordIsForgivenAndLowersTheChance(t *testing.T) {
 		require.Contains(t, got[0], want, phrase)
 		require.Less(t, total, 1.0, phrase)
 	}
-	for _, phrase := range []string{"casting", "wearing", "wedding", "strong", "hte shtf"} {
+	for _, phrase := range []string{"casting", "wearing", "report", "rebort", "wedding", "strong", "hte shtf"} {
 		require.Empty(t, c.MatchPart(phrase), phrase)
 	}
 }
@@ -120,6 +120,20 @@ func TestPartsAreFoundInRunningText(t *testing.T) {
 	} {
 		require.Equal(t, want, spanTexts(c, text), text)
 	}
+}
+
+func TestALaterShortNameSpeaksOfTheLongOne(t *testing.T) {
+	c := load(t)
+	spans := c.FindParts("kiln shell cracked at the weld, kiln is cold")
+	require.Len(t, spans, 2)
+	require.Equal(t, spans[0].Matches, spans[1].Matches)
+}
+
+func TestOneWordBehindAnUnknownWordIsTrustedLess(t *testing.T) {
+	c := load(t)
+	_, known := names(c.FindParts("the link broke")[0].Matches)
+	_, unknown := names(c.FindParts("sling link broke")[0].Matches)
+	require.Less(t, unknown, known)
 }
 
 func TestOffsetsAreThoseOfTheOriginalText(t *testing.T) {

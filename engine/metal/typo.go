@@ -1,5 +1,7 @@
 package metal
 
+import "strings"
+
 // typoLetters is the length from which a word may be taken for a mistyped one: shorter words have too many
 // neighbours (judgement).
 const typoLetters = 6
@@ -71,7 +73,19 @@ func hashWithout(word []byte, skip int) uint64 {
 	return h
 }
 
-// oneEdit holds when one letter changed, added, dropped or swapped with its neighbour turns a into b.
+// mixedUp lists the letters that are written for one another: neighbours on the keyboard, and those that
+// sound alike. Any other changed letter more likely makes another word ("report" is no retort).
+var mixedUp = [26]string{'a' - 'a': "eioqswz", 'b' - 'a': "vghnp", 'c' - 'a': "xdfvks", 'd' - 'a': "serfcxt", 'e' - 'a': "aiouwrds",
+	'f' - 'a': "drtgcv", 'g' - 'a': "ftyhbvj", 'h' - 'a': "gyujbn", 'i' - 'a': "aeouykj", 'j' - 'a': "huiknmg", 'k' - 'a': "jiolmc",
+	'l' - 'a': "kop", 'm' - 'a': "njk", 'n' - 'a': "bhjm", 'o' - 'a': "aeuipkl", 'p' - 'a': "olb", 'q' - 'a': "wak", 'r' - 'a': "edft",
+	's' - 'a': "awedxzc", 't' - 'a': "rfgyd", 'u' - 'a': "aeoyihj", 'v' - 'a': "cfgbw", 'w' - 'a': "qasev", 'x' - 'a': "zsdc",
+	'y' - 'a': "tughi", 'z' - 'a': "asx"}
+
+func confused(a, b byte) bool {
+	return a >= 'a' && a <= 'z' && strings.IndexByte(mixedUp[a-'a'], b) >= 0
+}
+
+// oneEdit holds when one letter mixed up, added, dropped or swapped with its neighbour turns a into b.
 func oneEdit(a, b []byte) bool {
 	if len(a) > len(b) {
 		a, b = b, a
@@ -88,7 +102,7 @@ func oneEdit(a, b []byte) bool {
 	case i == len(a):
 		return false
 	case string(a[i+1:]) == string(b[i+1:]):
-		return true
+		return confused(a[i], b[i])
 	default:
 		return i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && string(a[i+2:]) == string(b[i+2:])
 	}
