@@ -1,9 +1,16 @@
 package weld
 
-import "slices"
+import (
+	"slices"
+
+	"rodcall/engine/metal"
+)
 
 // avoidShare is the chance of harm from which a class is warned of (judgement).
 const avoidShare = 0.05
+
+// poorHarm is how a poor outcome counts beside a never one when classes to avoid are listed (judgement).
+const poorHarm = 0.7
 
 // avoid lists the classes that a rep has at hand or commonly carries and that would do harm here: those at
 // hand first, then by chance of harm and how commonly they are carried.
@@ -12,22 +19,22 @@ func (b *Book) avoid(picked []candidate, s *situation) []Avoid {
 		class  int
 		have   bool
 		weight float64
-		why    string
+		worst  outcome
+		family int
 	}
 	var out []warned
 	role := s.roles[0].role
-	for class := range b.classes {
+	for _, class := range b.tempting(s) {
 		have := slices.Contains(s.have, class)
-		if !have && b.classes[class].Carried == 0 ||
-			slices.ContainsFunc(picked, func(c candidate) bool { return b.leader[c.class] == b.leader[class] }) {
+		if slices.ContainsFunc(picked, func(c candidate) bool { return b.leader[c.class] == b.leader[class] }) {
 			continue
 		}
 		r := role
 		if b.classes[class].process&^(brazing|oxyfuel) == 0 && b.classes[class].Group == "braze" {
 			r = Braze
 		}
-		if harm, why := b.harmOf(class, r, s); harm >= avoidShare {
-			out = append(out, warned{class, have, harm * float64(1+b.classes[class].Carried), why})
+		if harm, worst, family := b.harmOf(class, r, have, s); harm >= avoidShare {
+			out = append(out, warned{class, have, harm * float64(1+b.classes[class].Carried), worst, family})
 		}
 	}
 	slices.SortStableFunc(out, func(x, y warned) int {
@@ -45,31 +52,46 @@ func (b *Book) avoid(picked []candidate, s *situation) []Avoid {
 	})
 	var named []Avoid
 	for _, w := range out[:min(len(out), bestShown)] {
-		named = append(named, Avoid{b.classes[w.class].ID, w.why})
+		named = append(named, Avoid{b.classes[w.class].ID, "on " + b.names[w.family].short + ": " + b.what(w.worst)})
 	}
 	return named
 }
 
-// harmOf is the chance-weighted harm of a class, and what it does on the metal where it does most.
-func (b *Book) harmOf(class int, role Role, s *situation) (harm float64, why string) {
+// tempting are the classes that a rep has at hand or that trucks carry.
+func (b *Book) tempting(s *situation) []int {
+	out := b.carried
+	for _, class := range s.have {
+		if b.classes[class].Carried == 0 {
+			out = append(out[:len(out):len(out)], class)
+		}
+	}
+	return out
+}
+
+// merelySilent holds when no row of the tables speaks of a class on a base: a rod that nobody would try.
+func (b *Book) merelySilent(o outcome, base, class int) bool {
+	return o == b.silent[class*len(metal.Families)+b.bases[base].Family] || o.why == b.shut[base].own && o.why != 0
+}
+
+// harmOf is the chance-weighted harm of a class, with the outcome and the family where it does most; the
+// family is -1 when it does none.
+func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float64, worst outcome, family int) {
 	most := 0.0
-	worst, family := outcome{}, -1
+	family = -1
 	for _, m := range s.bases {
 		o := b.fares(m.base, role, class, s)
 		weight := 0.0
-		switch o.kind {
-		case Never:
+		switch {
+		case !have && b.merelySilent(o, m.base, class):
+		case o.kind == Never:
 			weight = m.p
-		case Poor:
-			weight = m.p * float64(1-o.utility) * 0.7
+		case o.kind == Poor:
+			weight = m.p * float64(1-o.utility) * poorHarm
 		}
 		harm += weight
 		if weight > most {
 			most, worst, family = weight, o, b.bases[m.base].Family
 		}
 	}
-	if family < 0 {
-		return 0, ""
-	}
-	return harm, "on " + b.names[family].short + ": " + b.what(worst)
+	return harm, worst, family
 }

@@ -17,7 +17,7 @@ type entry struct {
 	plain       outcome
 }
 
-// kinship says which role and family are read where a family has no good row of a role.
+// kinship says which role and family are read where a family has no good row of a role, or none of a class.
 type kinship struct {
 	role   Role
 	family int
@@ -46,60 +46,116 @@ func (b *Book) readKin(files fs.FS, faults *data.Faults) map[kinship]kinship {
 	return kin
 }
 
+// cell is the place of a class in the cells of a base and role.
 func (b *Book) cell(base int, role Role, class int) int {
-	return (base*int(roleCount)+int(role))*len(b.classes) + class
+	return int(b.blocks[base*int(roleCount)+int(role)])*len(b.classes) + class
 }
 
-// buildCells lays the rows out by base, role and class, with the rows of a subgroup beside those of its
-// family, and weighs each place once with nothing stated.
+// conditionalBit marks a cell whose outcome what is stated may change.
+const conditionalBit = 1 << 30
+
+// layer lays the rows out by base, role and class while the book is built.
+type layer struct {
+	*Book
+	rows map[kinship][]placedRule // by role and family, table order
+	kin  map[kinship]kinship
+
+	blank []int32 // a block in which nothing is laid
+}
+
+// buildCells lays the rows out, with the rows of a subgroup beside those of its family, and weighs each
+// place once with nothing stated.
 func (b *Book) buildCells(rows []placedRule, kin map[kinship]kinship) {
-	b.cells = make([]int32, len(b.bases)*int(roleCount)*len(b.classes))
-	for i := range b.cells {
-		b.cells[i] = -1
-	}
-	b.good = make([][]int32, len(b.bases)*int(roleCount))
-	b.lead = make([][]int32, len(b.bases)*int(roleCount))
-	order := map[kinship][]placedRule{}
+	l := &layer{Book: b, rows: map[kinship][]placedRule{}, kin: kin, blank: slices.Repeat([]int32{-1}, len(b.classes))}
 	for _, r := range rows {
 		b.asked |= r.names &^ ofSubgroup
 		if r.b >= 0 {
 			b.pairOf(r.a, r.b).add(r)
 			continue
 		}
-		order[kinship{r.role, r.a}] = append(order[kinship{r.role, r.a}], r)
+		at := kinship{r.role, r.a}
+		l.rows[at] = append(l.rows[at], r)
 	}
+	most := len(b.bases) * int(roleCount) * len(b.classes)
+	b.cells, b.final = make([]int32, 0, most), make([]int32, 0, most)
+	b.entries = make([]entry, 0, 4*len(rows))
+	b.results = append(make([]outcome, 0, len(b.silent)+4*len(rows)), b.silent...)
 	for base := range b.bases {
 		for role := Role(0); role < roleCount; role++ {
-			b.fillRole(base, role, order, kin)
+			l.layRole(base, role)
 		}
 	}
+}
+
+// layRole gives a base and role the block of its family where no row tells them apart, else one of its own.
+func (l *layer) layRole(base int, role Role) {
+	of := l.bases[base]
+	if base != of.Family && of.conditions == 0 && l.shut[base] == l.shut[of.Family] && !l.namesSubgroup(base, role) {
+		l.blocks = append(l.blocks, l.blocks[of.Family*int(roleCount)+int(role)])
+		return
+	}
+	block := len(l.good)
+	l.blocks = append(l.blocks, int32(block))
+	l.good, l.lead = append(l.good, nil), append(l.lead, nil)
+	l.cells = append(l.cells, l.blank...)
+	l.final = append(l.final, l.blank...)
+	l.fillRole(base, role)
+	l.settle(base, role)
+}
+
+// namesSubgroup holds when a row that the role reads names the subgroup of the base.
+func (l *layer) namesSubgroup(base int, role Role) bool {
+	subgroup := l.bases[base].Subgroup
+	if subgroup == "" {
+		return false
+	}
+	at := kinship{role, l.bases[base].Family}
+	for _, read := range []kinship{at, l.kin[at], {Join, at.family}} {
+		if slices.ContainsFunc(l.rows[read], func(r placedRule) bool { return r.subgroup == subgroup }) {
+			return true
+		}
+	}
+	return false
 }
 
 // fillRole fills the cells of one base and role: its own rows, and those of its kin where it has no good
 // row of its own.
-func (b *Book) fillRole(base int, role Role, order map[kinship][]placedRule, kin map[kinship]kinship) {
-	at := kinship{role, b.bases[base].Family}
-	own := b.speaks(order[at], base)
-	other, hasKin := kin[at]
-	if hasKin && !slices.ContainsFunc(own, func(r placedRule) bool { return r.good() }) {
-		for _, r := range b.speaks(order[other], base) {
-			b.addRule(base, role, r, true)
+func (l *layer) fillRole(base int, role Role) {
+	at := kinship{role, l.bases[base].Family}
+	own := l.speaks(l.rows[at], base)
+	other, hasKin := l.kin[at]
+	silent := !slices.ContainsFunc(own, func(r *placedRule) bool { return r.good() })
+	if hasKin && silent {
+		for _, r := range l.speaks(l.rows[other], base) {
+			l.addRule(base, role, r, true)
 		}
 	}
 	for _, r := range own {
-		b.addRule(base, role, r, false)
+		l.addRule(base, role, r, false)
+	}
+	if hasKin && !silent {
+		l.fillGaps(base, role, l.speaks(l.rows[other], base))
 	}
 	if role != Join && role != Braze && role != Buffer {
-		b.inheritBad(base, role, b.speaks(order[kinship{Join, at.family}], base))
+		l.inheritBad(base, role)
 	}
-	b.settle(base, role)
+}
+
+// fillGaps reads the good rows of the kin for classes on which the base's own rows are silent.
+func (l *layer) fillGaps(base int, role Role, kin []*placedRule) {
+	laid := len(l.entries)
+	for _, r := range kin {
+		if at := l.cells[l.cell(base, role, r.class)]; r.good() && (at < 0 || int(at) >= laid) {
+			l.addRule(base, role, r, true)
+		}
+	}
 }
 
 // speaks are the rows that apply to a base: those of the whole family and those of its subgroup.
-func (b *Book) speaks(rows []placedRule, base int) []placedRule {
-	var out []placedRule
-	for _, r := range rows {
-		if r.subgroup == "" || r.subgroup == b.bases[base].Subgroup {
+func (l *layer) speaks(rows []placedRule, base int) []*placedRule {
+	out := make([]*placedRule, 0, len(rows))
+	for i := range rows {
+		if r := &rows[i]; r.subgroup == "" || r.subgroup == l.bases[base].Subgroup {
 			out = append(out, r)
 		}
 	}
@@ -108,31 +164,40 @@ func (b *Book) speaks(rows []placedRule, base int) []placedRule {
 
 // inheritBad carries the bad join rows of ordinary fillers to a role on which the tables are silent: what
 // cracks as a joint cracks as a repair. A hard facing that is wrong as a joint may still be right as a face.
-func (b *Book) inheritBad(base int, role Role, join []placedRule) {
-	empty := map[int]bool{}
-	for _, r := range join {
-		if _, seen := empty[r.class]; !seen {
-			empty[r.class] = b.cells[b.cell(base, role, r.class)] < 0
+// Join is laid before the other roles; an entry of bad rows alone is shared with it.
+func (l *layer) inheritBad(base int, role Role) {
+	for class := range l.classes {
+		at, joint := l.cell(base, role, class), l.cells[l.cell(base, Join, class)]
+		if l.cells[at] >= 0 || joint < 0 || l.classes[class].Group == "hard" {
+			continue
 		}
-		if !r.good() && empty[r.class] && b.classes[r.class].Group != "hard" {
-			b.addRule(base, role, r, false)
+		rules := l.entries[joint].rules
+		bad := slices.DeleteFunc(slices.Clone(rules), rule.good)
+		switch len(bad) {
+		case 0:
+		case len(rules):
+			l.cells[at] = joint
+		default:
+			l.cells[at] = int32(len(l.entries))
+			l.entries = append(l.entries, entry{rules: bad, conditional: l.entries[joint].conditional})
 		}
 	}
 }
 
-func (b *Book) addRule(base int, role Role, r placedRule, kin bool) {
-	at := b.cell(base, role, r.class)
-	if b.cells[at] < 0 {
-		b.cells[at] = int32(len(b.entries))
-		b.entries = append(b.entries, entry{kin: kin})
+func (l *layer) addRule(base int, role Role, r *placedRule, kin bool) {
+	at := l.cell(base, role, r.class)
+	if l.cells[at] < 0 {
+		l.cells[at] = int32(len(l.entries))
+		l.entries = append(l.entries, entry{kin: kin})
 	}
-	e := &b.entries[b.cells[at]]
+	e := &l.entries[l.cells[at]]
 	e.rules = append(e.rules, r.rule)
 	e.conditional = e.conditional || r.names&^ofSubgroup != 0
 	if r.good() {
-		list(&b.good[base*int(roleCount)+int(role)], r.class)
+		block := l.blocks[base*int(roleCount)+int(role)]
+		list(&l.good[block], r.class)
 		if !r.twin {
-			list(&b.lead[base*int(roleCount)+int(role)], r.class)
+			list(&l.lead[block], r.class)
 		}
 	}
 }
@@ -143,18 +208,36 @@ func list(classes *[]int32, class int) {
 	}
 }
 
-// settle weighs every entry of a base and role with nothing stated.
-func (b *Book) settle(base int, role Role) {
-	met := b.bases[base].conditions
-	for class := range b.classes {
-		i := b.cells[b.cell(base, role, class)]
-		if i < 0 {
-			continue
+// settle weighs every class of a base and role with nothing stated.
+func (l *layer) settle(base int, role Role) {
+	unsaid := &situation{can: supplied | choices, plain: true, joined: -1}
+	unsaid.met = l.bases[base].conditions
+	for class := range l.classes {
+		at := l.cell(base, role, class)
+		bit := int32(0)
+		if i := l.cells[at]; i >= 0 {
+			e := &l.entries[i]
+			e.plain, e.spoken = l.weigh(e.rules, unsaid.met, unsaid.can)
+			e.plain = e.asKin(e.plain)
+			if e.conditional {
+				bit = conditionalBit
+			}
 		}
-		e := &b.entries[i]
-		e.plain, e.spoken = b.weigh(e.rules, met, supplied|choices)
-		e.plain = e.asKin(e.plain)
+		l.final[at] = l.result(l.faresSlowly(base, role, class, unsaid), base, class) | bit
 	}
+}
+
+// result keeps an outcome and gives its place; silence is kept once a class and family, and a run of like
+// outcomes once.
+func (l *layer) result(o outcome, base, class int) int32 {
+	if at := class*len(metal.Families) + l.bases[base].Family; l.silent[at] == o {
+		return int32(at)
+	}
+	if last := len(l.results) - 1; l.results[last] == o {
+		return int32(last)
+	}
+	l.results = append(l.results, o)
+	return int32(len(l.results) - 1)
 }
 
 func (e *entry) asKin(o outcome) outcome {
@@ -168,6 +251,17 @@ func (e *entry) asKin(o outcome) outcome {
 
 // fares is how a class fares on a base in a role under a situation.
 func (b *Book) fares(base int, role Role, class int, s *situation) outcome {
+	onPair := s.joined >= 0 && (role == Join || role == Braze || role == Buffer)
+	if !onPair && s.met&noPreheat == 0 {
+		if at := b.final[b.cell(base, role, class)]; s.plain || at&conditionalBit == 0 {
+			return b.results[at&^conditionalBit]
+		}
+	}
+	return b.faresSlowly(base, role, class, s)
+}
+
+// faresSlowly weighs the rows under the situation.
+func (b *Book) faresSlowly(base int, role Role, class int, s *situation) outcome {
 	shut := &b.shut[base]
 	if why := shut.closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
 		return outcome{kind: Never, why: why}

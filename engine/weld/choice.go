@@ -13,7 +13,7 @@ type Choice struct {
 	Process  string
 	Role     Role
 	SuitsP   float64 // chance over the posterior that it is sound or tolerant
-	Expected float64 // expected worth over the posterior, harm counted once more, 0-1
+	Expected float64 // expected worth over the posterior with harm and handling taken off: the order of the list
 	Why      string
 	WrongIf  []WrongIf
 	AtHand   bool
@@ -29,15 +29,16 @@ type WrongIf struct {
 
 // What the choice takes off a class for how it is run (judgement): a truck carries stick rods first.
 const (
-	costWire    = 0.03  // gas-shielded or tungsten arc instead of a stick
-	costRare    = 0.04  // cored wire, submerged arc
-	costSpecial = 0.03  // a group of products instead of a product
-	carriedStep = 0.005 // each step of how commonly a class is carried
-	costHard    = 0.15  // cannot be machined though it must be
-	costColour  = 0.10  // will not match in colour though it must
-	machineHRC  = 35.0  // above this a deposit is ground, not machined
-	bestShown   = 6     // classes named at most
-	shownShare  = 0.30  // a class that suits less often than this is not named
+	costWire    = 0.03 // gas-shielded or tungsten arc instead of a stick
+	costRare    = 0.04 // cored wire, submerged arc
+	costSpecial = 0.03 // a group of products instead of a product
+	carriedStep = 0.01 // each step of how commonly a class is carried
+	costHard    = 0.15 // cannot be machined though it must be
+	costColour  = 0.10 // will not match in colour though it must
+	machineHRC  = 35.0 // above this a deposit is ground, not machined
+	bestShown   = 6    // classes named at most
+	rounding    = 1e-9 // of sums of chances
+	shownShare  = 0.30 // a class that suits less often than this is not named
 )
 
 // candidate is a class in a role with what it comes to over the posterior.
@@ -45,7 +46,7 @@ type candidate struct {
 	class           int
 	role            Role
 	expected, suits float64
-	barred          bool // never for a family of the named share
+	barredBy        int  // family of the named share for which it is never, or -1
 	safe            bool // suits every family of the named share
 	atHand          bool
 	top             outcome // on the likeliest base
@@ -53,14 +54,14 @@ type candidate struct {
 
 // rate works out a class over the posterior.
 func (b *Book) rate(class int, role Role, s *situation) candidate {
-	c := candidate{class: class, role: role, safe: true, atHand: slices.Contains(s.have, class)}
+	c := candidate{class: class, role: role, safe: true, barredBy: -1, atHand: slices.Contains(s.have, class)}
 	var never, unsuited [familyCount]float64
 	for i, m := range s.bases {
 		o := b.fares(m.base, role, class, s)
 		if i == 0 {
 			c.top = o
 		}
-		c.expected += m.p * float64(o.utility-o.harm())
+		c.expected += m.p * float64(o.utility+o.fitting-o.harm())
 		family := b.bases[m.base].Family
 		switch {
 		case o.kind.suits():
@@ -76,8 +77,8 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 		if f.p < namedShare {
 			break
 		}
-		if never[f.base] >= neverShare {
-			c.barred = true
+		if never[f.base] >= neverShare-rounding && c.barredBy < 0 {
+			c.barredBy = f.base
 		}
 		if unsuited[f.base] > 0.1*f.p {
 			c.safe = false
@@ -127,8 +128,8 @@ func sameColour(filler, group string) bool {
 }
 
 // candidates rates every class that some base has a good row for in a role, within the limits, best first.
-// Classes that are never for a family of the named share are left out; barred counts those that a limit
-// alone keeps out.
+// Classes that are never for a family of the named share are left out; the one of them that suits most often
+// is kept in the situation, to say what stands in the way.
 func (b *Book) candidates(role Role, s *situation) []candidate {
 	var out []candidate
 	seen := make([]bool, len(b.classes))
@@ -158,8 +159,13 @@ func (b *Book) appendRated(out []candidate, class int, role Role, s *situation) 
 	if ok, _ := s.usable(&b.classes[class]); !ok {
 		return out
 	}
-	if c := b.rate(class, role, s); !c.barred && c.suits > 0 {
+	c := b.rate(class, role, s)
+	switch {
+	case c.suits == 0:
+	case c.barredBy < 0:
 		out = append(out, c)
+	case s.barred.suits < c.suits:
+		s.barred = c
 	}
 	return out
 }
@@ -180,9 +186,9 @@ func (b *Book) offered(base int, role Role, all bool, s *situation) [2][]int32 {
 	if all {
 		from = b.good
 	}
-	lists := [2][]int32{from[base*int(roleCount)+int(role)]}
+	lists := [2][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
 	if s.joined >= 0 && (role == Join || role == Braze || role == Buffer) {
-		lists[1] = from[s.joined*int(roleCount)+int(role)]
+		lists[1] = from[b.blocks[s.joined*int(roleCount)+int(role)]]
 	}
 	return lists
 }
@@ -271,12 +277,18 @@ func (b *Book) withHelpers(picked []candidate, s *situation) []candidate {
 			continue
 		}
 		at := len(picked)
-		if r.role == Buffer && (needed || s.job != "build-up") {
+		if r.role == Buffer && (needed || b.hardensUnder(s)) {
 			at = 1
 		}
 		picked = b.insertHelpers(picked, r, at, s)
 	}
 	return picked
+}
+
+// hardensUnder holds when the likeliest metal hardens beside a bead, so that a butter is usual practice.
+func (b *Book) hardensUnder(s *situation) bool {
+	g := &b.heatGroups[b.heatOf[s.bases[0].base]]
+	return g.methods[0].acceptMin >= delayMinC
 }
 
 func (b *Book) insertHelpers(picked []candidate, r jobRole, at int, s *situation) []candidate {
@@ -299,7 +311,7 @@ func (b *Book) insertHelpers(picked []candidate, r jobRole, at int, s *situation
 func (b *Book) choice(c candidate, s *situation) Choice {
 	k := &b.classes[c.class]
 	out := Choice{Class: k.ID, Standard: k.Standard, Process: s.processOf(k), Role: c.role, SuitsP: c.suits,
-		Expected: max(0, c.expected), AtHand: c.atHand, Why: b.texts[c.top.why], WrongIf: b.wrongIf(c, s)}
+		Expected: min(1, max(0, c.expected)), AtHand: c.atHand, Why: b.texts[c.top.why], WrongIf: b.wrongIf(c, s)}
 	if !c.top.kind.suits() {
 		out.Why = b.whyElsewhere(c, s)
 	} else if out.Need = supplyText(c.top.need); out.Need != "" {
@@ -344,7 +356,7 @@ func (b *Book) wrongIf(c candidate, s *situation) []WrongIf {
 				}
 			}
 		}
-		if p >= namedShare/2 {
+		if p >= namedShare {
 			out = append(out, WrongIf{metal.Families[f.base], p, b.what(worst)})
 		}
 	}

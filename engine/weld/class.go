@@ -91,6 +91,9 @@ func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
 		c.hardHRC = readHRC(row.Text("hardness_as_welded"))
 		c.special = c.Standard == "EN 14700"
 		b.classAt[c.ID] = len(b.classes)
+		if c.Carried > 0 {
+			b.carried = append(b.carried, len(b.classes))
+		}
 		b.classes = append(b.classes, c)
 	}
 }

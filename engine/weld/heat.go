@@ -156,8 +156,7 @@ type clash struct {
 	why  string
 }
 
-// heatMasses sums the posterior by heat group, most likely first; the piece that is joined to counts as
-// certain.
+// heatMasses sums the posterior by heat group, most likely first.
 func (b *Book) heatMasses(s *situation) []heated {
 	var out []heated
 	add := func(group int, p float64) {
@@ -181,9 +180,6 @@ func (b *Book) heatMasses(s *situation) []heated {
 		}
 		return x.group - y.group
 	})
-	if s.joined >= 0 && len(out) > 0 {
-		out = slices.Insert(out, 1, heated{group: int(b.heatOf[s.joined]), p: 1})
-	}
 	return out
 }
 
@@ -284,37 +280,64 @@ func (b *Book) wordClash(x, y int, met condition) *clash {
 		b.names[fy].full + " wants " + degrees(my.min) + ": one heat cannot serve both"}
 }
 
+// jointHeat brings in the piece that the part is joined to. Where both take one heat it counts like a
+// leading metal, the hotter deciding. Where one of them must stay cold, the joint is made cold and the
+// side that hardens is buttered hot beforehand, which the text says.
+func (b *Book) jointHeat(h []heated, met condition, low, high float64, s *situation) (with []heated, l, u float64, butter string) {
+	other := heated{group: int(b.heatOf[s.joined]), p: 1}
+	both := slices.Insert(slices.Clone(h), 1, other)
+	if l, u, bad := b.settleHeat(both, met); bad == nil {
+		return both, l, u, ""
+	}
+	alone := []heated{other}
+	ol, ou, _ := b.settleHeat(alone, met)
+	hot := h[0]
+	if ou > high {
+		hot = alone[0]
+		ol, ou, alone = low, high, h
+	}
+	butter = "butter the " + b.names[b.heatGroups[hot.group].family].short + " side first at " + degrees(hot.method.min) +
+		", let it cool, then join cold"
+	return alone, ol, ou, butter
+}
+
 func degrees(c float64) string { return strconv.FormatFloat(c, 'f', 0, 64) + " C" }
 
-// coverHeat is the preheat that covers every metal of the named share: the highest that one of them asks
-// for, held under what the leading ones take.
-func (b *Book) coverHeat(h []heated, low, high float64) (band Band, driver *heated) {
-	band.Min, driver = low, &h[0]
-	asked := -1.0
-	for i := range h {
-		if h[i].p < namedShare || h[i].method == nil {
-			continue
-		}
-		if m := h[i].method; m.min > asked && m.acceptMin <= high {
-			asked, driver = m.min, &h[i]
+// uncoveredShare is how much of the posterior may want more preheat than is given: a preheat costs a few
+// percent of a repair, a crack nearly all of it (judgement).
+const uncoveredShare = 0.05
+
+// coverHeat is the preheat that covers the posterior but for the hottest few percent, held under what the
+// leading metals take; what it leaves uncovered and is of the named share stands in the basis.
+func (b *Book) coverHeat(h []heated, low, high float64) Band {
+	wants := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
+	slices.SortStableFunc(wants, func(x, y heated) int { return int(y.method.min - x.method.min) })
+	driver, share := wants[len(wants)-1], 0.0
+	for _, w := range wants {
+		if share += w.p; share > uncoveredShare {
+			driver = w
+			break
 		}
 	}
-	band.Min = min(max(asked, low), high)
+	band := Band{Min: min(max(driver.method.min, low), high)}
 	band.Max = max(band.Min, min(driver.method.max, high))
 	g := b.heatGroups[driver.group]
 	band.Basis = b.names[g.family].full
-	if g.procedure != "" {
-		band.Basis += " (" + g.procedure + ")"
-	}
 	if driver.method.name != "" {
 		band.Basis += ", " + driver.method.name + " method"
 	}
-	return band, driver
+	for i := range h {
+		if m := h[i].method; m != nil && h[i].p >= namedShare && m.acceptMin > band.Min && b.heatGroups[h[i].group].family != g.family {
+			band.Basis += "; " + degrees(m.min) + " if it is " + b.names[b.heatGroups[h[i].group].family].short
+			break
+		}
+	}
+	return band
 }
 
 // heat works out the heat for the leading metals. first is the class that goes first, or nil.
 func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situation) Heat {
-	band, _ := b.coverHeat(h, low, high)
+	band := b.coverHeat(h, low, high)
 	var out Heat
 	if s.met&noPreheat != 0 && band.Min > 50 {
 		band = Band{Min: 10, Max: 50, Basis: "no preheat possible here: only dry it"}
@@ -345,7 +368,7 @@ func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situatio
 // pwht is the heat treatment after, if the class and the limits leave one: an austenitic deposit on
 // hardenable steel is not heat treated, it would embrittle.
 func (b *Book) pwht(m *method, first *candidate, s *situation) string {
-	if m.pwht == "" || s.met&noPWHT != 0 {
+	if m.pwht == "" || m.pwht == "none" || s.met&noPWHT != 0 {
 		return ""
 	}
 	if first != nil && first.top.need&pwhtDone == 0 {

@@ -30,11 +30,11 @@ func (k Kind) suits() bool { return k >= Tolerant }
 // The figures by which outcomes are weighed: 1 is a sound repair, 0 a part lost or someone hurt. All are
 // judgement; their order matters more than their size.
 const (
-	utilityTolerant   = 0.84 // sound, but dearer or weaker than the matching class
-	utilityNotAdvised = 0.50 // nobody vouches for it
-	utilityShut       = 0.30 // fusion that the metal takes badly, whatever the class
-	rankStep          = 0.02 // each place down in the table's own order
-	namedStep         = 0.01 // each stated condition that a row speaks of: it was written for this job
+	utilityTolerant   = 0.84  // sound, but dearer or weaker than the matching class
+	utilityNotAdvised = 0.50  // nobody vouches for it
+	utilityShut       = 0.30  // fusion that the metal takes badly, whatever the class
+	rankStep          = 0.02  // each place down in the table's own order
+	namedStep         = 0.015 // each stated condition that a row speaks of: it was written for this job
 	costPreheat       = 0.03
 	costPreheatHurry  = 0.12 // in an emergency
 	costPWHT          = 0.10
@@ -134,6 +134,7 @@ type outcome struct {
 	why         int32     // index of a text: the row's reason
 	need        condition // what must go with it
 	utility     float32   // 0 to 1
+	fitting     float32   // what the row's naming of the stated conditions adds when classes are ranked
 }
 
 // harm is how much an outcome counts against a class beyond its low utility.
@@ -200,7 +201,7 @@ func (b *Book) loadSilent(files fs.FS, faults *data.Faults) {
 		byGroup[[2]string{row.Text("group"), row.Text("family")}] = b.badOutcome(row.Text("verdict") == "never",
 			b.consequences(row.List("consequence")), b.text(row.Text("why")))
 	}
-	notAdvised := outcome{kind: NotAdvised, why: b.text("nothing speaks for it here"), utility: utilityNotAdvised}
+	notAdvised := outcome{kind: NotAdvised, why: b.text("no proof that it holds"), utility: utilityNotAdvised}
 	b.silent = make([]outcome, len(b.classes)*families)
 	for c := range b.classes {
 		for f, family := range metal.Families {

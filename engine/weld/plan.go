@@ -56,21 +56,16 @@ func (b *Book) Plan(q Question) Plan {
 	return plan
 }
 
-// addHeat adds the heat, the steps and whether the leading metals clash.
+// addHeat adds the heat, the steps and whether the leading metals clash. A plan in conflict has no heat
+// and no steps beyond the preparation; so has one without a class.
 func (b *Book) addHeat(plan *Plan, carrying, picked []candidate, s *situation) {
-	var first *candidate
-	if len(picked) > 0 {
-		first = &picked[0]
-	}
-	met := s.heatMet(first != nil && first.role == Braze)
+	met := s.heatMet(len(picked) > 0 && picked[0].role == Braze)
 	h := b.heatMasses(s)
 	low, high, bad := b.settleHeat(h, met)
-	if bad != nil && s.joined >= 0 && leaders(h[2:]) == 0 {
-		bad = nil
-	}
 	if bad != nil && s.met&noPreheat != 0 {
-		// Nothing will be heated: the cold way is the only one, and it is the way of the first metal.
-		bad = nil
+		// Nothing will be heated: every metal is run cold, whatever it would like.
+		bad = b.runCold(h, met)
+		low, high = 0, 60
 	}
 	if bad == nil {
 		bad = b.fillerClash(carrying, s)
@@ -79,26 +74,39 @@ func (b *Book) addHeat(plan *Plan, carrying, picked []candidate, s *situation) {
 		plan.Conflict, plan.ConflictWhy = true, bad.why
 		plan.ConflictOf = []string{metal.Families[bad.a], metal.Families[bad.b]}
 	}
-	if high == 0 {
-		b.prepareOnly(plan, h, met, s)
+	if bad != nil || len(picked) == 0 {
+		b.favourMethods(h, met)
+		plan.Prepare = b.preparation(h, s)
+		plan.Steps = slices.Clone(plan.Prepare)
+		if plan.Replace != "" {
+			plan.Steps = append(plan.Steps, sentence(plan.Replace))
+		}
 		return
 	}
-	plan.Heat = b.heat(h, low, high, first, s)
-	plan.Steps = b.steps(h, plan, picked, s)
 	plan.Prepare = b.preparation(h, s)
+	butter := ""
+	if s.joined >= 0 {
+		h, low, high, butter = b.jointHeat(h, met, low, high, s)
+	}
+	plan.Heat = b.heat(h, low, high, &picked[0], s)
+	plan.Steps = append(slices.Clone(plan.Prepare), b.steps(h, plan.Heat, butter, picked, s)...)
 }
 
-// prepareOnly is what is left when no heat serves all: the preparation.
-func (b *Book) prepareOnly(plan *Plan, h []heated, met condition, s *situation) {
+// favourMethods gives each metal its favoured method.
+func (b *Book) favourMethods(h []heated, met condition) {
 	var scratch [4]int
 	for i := range h {
 		g := &b.heatGroups[h[i].group]
-		if methods := g.methodsFor(met, scratch[:0]); len(methods) > 0 {
+		if methods := g.methodsFor(met, scratch[:0]); len(methods) > 0 && h[i].method == nil {
 			h[i].method = &g.methods[methods[0]]
 		}
 	}
-	plan.Prepare = b.preparation(h, s)
-	plan.Steps = plan.Prepare
+}
+
+// runCold gives each metal its favoured method though none of them can be heated.
+func (b *Book) runCold(h []heated, met condition) *clash {
+	b.favourMethods(h, met)
+	return nil
 }
 
 // fillerClash finds two leading families for which no class serves both, or a family of the named share
@@ -113,7 +121,11 @@ func (b *Book) fillerClash(carrying []candidate, s *situation) *clash {
 			return bad
 		}
 	}
-	if len(carrying) > 0 || len(s.families) < 2 {
+	most := shownShare
+	for _, c := range carrying {
+		most = max(most, c.suits)
+	}
+	if most >= 0.5 || s.barred.suits <= most {
 		return nil
 	}
 	return b.barredBy(s)
@@ -159,7 +171,7 @@ func (b *Book) ownRods(x, y int, s *situation) string {
 			if r.order != 1 {
 				continue
 			}
-			for _, class := range b.lead[family*int(roleCount)+int(r.role)] {
+			for _, class := range b.lead[b.blocks[family*int(roleCount)+int(r.role)]] {
 				if o := b.fares(family, r.role, int(class), s); o.kind.suits() && o.utility > worth {
 					best, worth = int(class), o.utility
 				}
@@ -173,18 +185,12 @@ func (b *Book) ownRods(x, y int, s *situation) string {
 	return " (" + name(x) + "; " + name(y) + ")"
 }
 
-// barredBy names the family of the named share for which the best class of the rest is never.
+// barredBy names the likeliest family that what suits most often serves, and the one for which it is never.
 func (b *Book) barredBy(s *situation) *clash {
-	for _, f := range s.families[1:] {
-		if f.p < namedShare {
-			break
-		}
-		rest := *s
-		rest.bases = slices.DeleteFunc(slices.Clone(s.bases), func(m mass) bool { return b.bases[m.base].Family == f.base })
-		rest.families = slices.DeleteFunc(slices.Clone(s.families), func(m mass) bool { return m.base == f.base })
-		if len(b.carrying(&rest)) > 0 {
-			x := s.families[0].base
-			return &clash{x, f.base, "what suits " + b.names[x].full + " is wrong for " + b.names[f.base].full}
+	y := s.barred.barredBy
+	for _, f := range s.families {
+		if f.base != y && b.servesFamily(s.barred, f, s) {
+			return &clash{f.base, y, b.classes[s.barred.class].ID + " suits " + b.names[f.base].full + " but is wrong for " + b.names[y].full}
 		}
 	}
 	return nil

@@ -11,7 +11,7 @@ import (
 // again after two days (common practice: 48 h).
 const delayMinC = 100
 
-// preparation is what is done before any heat, for the leading metals together: each step once.
+// preparation is what is done before any heat.
 func (b *Book) preparation(h []heated, s *situation) []string {
 	var steps []string
 	add := func(text string) {
@@ -19,22 +19,19 @@ func (b *Book) preparation(h []heated, s *situation) []string {
 			steps = append(steps, text)
 		}
 	}
-	for _, m := range s.bases {
-		if m.p < leadingShare && m != s.bases[0] {
-			break
-		}
-		for _, act := range b.actions[m.base] {
-			if act.verdict == "recommended" && (act.value == "remove-coating" || act.value == "remove-sulphur-lead") {
-				add(act.why)
-			}
+	for _, act := range b.actions[s.bases[0].base] {
+		if act.verdict == "recommended" && (act.value == "remove-coating" && s.zinc || act.value == "remove-sulphur-lead") {
+			add(act.why)
 		}
 	}
 	add(h[0].method.prep)
-	if s.job == "crack" || s.job == "break" {
+	if s.cracked() {
 		add("find the ends, " + endsOr(h[0].method.ends))
 	}
 	return steps
 }
+
+func (s *situation) cracked() bool { return s.job == "crack" || s.job == "break" }
 
 func endsOr(ends string) string {
 	if ends == "" {
@@ -43,48 +40,59 @@ func endsOr(ends string) string {
 	return ends
 }
 
-// steps is the repair in shop order for the likeliest metal, with the heat that covers the others.
-func (b *Book) steps(h []heated, plan *Plan, picked []candidate, s *situation) []string {
+// steps is the repair after the preparation, in shop order, for the likeliest metal, with the heat that
+// covers the others.
+func (b *Book) steps(h []heated, heat Heat, butter string, picked []candidate, s *situation) []string {
 	m := h[0].method
-	steps := b.preparation(h, s)
+	var steps []string
 	add := func(text string) {
 		if text != "" {
 			steps = append(steps, sentence(text))
 		}
 	}
-	if s.job == "crack" || s.job == "break" || s.job == "join" {
+	if s.cracked() || s.job == "join" {
 		add(m.groove)
 	}
-	add(preheatStep(plan.Heat.Preheat, m))
-	if butter := b.butterStep(picked, m); butter != "" {
+	if butter != "" {
 		add(butter)
 	}
-	if len(picked) > 0 {
-		text := b.classes[picked[0].class].ID
-		if m.bead != "" {
-			text += ": " + m.bead
-		}
-		add(text)
-	} else {
-		add(m.bead)
+	add(preheatStep(heat.Preheat, m))
+	if butter == "" {
+		add(b.butterStep(picked, m))
 	}
-	if m.peen != "" && m.peen != "no" {
-		add("peen: " + m.peen)
-	}
-	if plan.Heat.InterpassC != nil {
-		add("between beads stay under " + degrees(*plan.Heat.InterpassC))
-	}
-	add("cool: " + plan.Heat.Cooling)
-	if plan.Heat.PWHT != nil {
-		add("after: " + *plan.Heat.PWHT)
+	add(beadStep(b.classes[picked[0].class].ID, m.bead))
+	add(peenStep(m.peen))
+	add("between beads stay under " + degrees(*heat.InterpassC))
+	add("cool: " + heat.Cooling)
+	if heat.PWHT != nil && !strings.HasPrefix(*heat.PWHT, "none") {
+		add("after: " + *heat.PWHT)
 	}
 	add(m.note)
-	if plan.Heat.Preheat.Min >= delayMinC && b.hardens(h[0]) {
+	if heat.Preheat.Min >= delayMinC && b.hardens(h[0]) {
 		add("look for cracks when cold and again after 48 h")
 	} else {
 		add("look for cracks when cold")
 	}
 	return steps
+}
+
+func beadStep(class, bead string) string {
+	if bead == "" {
+		return "weld with " + class
+	}
+	return class + ": " + bead
+}
+
+func peenStep(peen string) string {
+	switch {
+	case peen == "" || peen == "no":
+		return ""
+	case peen == "yes":
+		return "peen each bead"
+	case peen == "light":
+		return "peen lightly"
+	}
+	return "peen " + strings.TrimPrefix(peen, "yes, ")
 }
 
 func (b *Book) hardens(h heated) bool {

@@ -223,8 +223,8 @@ func better(a, b rule, met condition) bool {
 
 func goodOutcome(r rule, met condition) outcome {
 	o := outcome{kind: Sound, rank: r.rank, why: r.why, need: r.names &^ met &^ ofSubgroup}
-	named := namedStep * float32((r.names & met &^ ofSubgroup).count())
-	o.utility = 1 - rankStep*float32(r.rank-1) - cost(o.need, met) + named
+	o.fitting = namedStep * float32((r.names & met &^ ofSubgroup).count())
+	o.utility = 1 - rankStep*float32(r.rank-1) - cost(o.need, met)
 	switch {
 	case r.verdict == verdictTolerant:
 		o.kind = Tolerant
@@ -232,6 +232,6 @@ func goodOutcome(r rule, met condition) outcome {
 	case o.need != 0:
 		o.kind = Supplied
 	}
-	o.utility = min(1, max(o.utility, utilityNotAdvised+0.01))
+	o.utility = max(o.utility, utilityNotAdvised+0.01)
 	return o
 }

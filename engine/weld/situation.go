@@ -60,7 +60,9 @@ type situation struct {
 	bases     []mass // p >= tracedShare, most likely first
 	families  []mass // base is the family index; most likely first
 	assumed   []string
-	deep      bool // worn deeper than a facing may be thick
+	barred    candidate // what suits most often but is never for a family of the named share
+	zinc      bool      // zinc on it, or a coating that nobody can name
+	deep      bool      // worn deeper than a facing may be thick
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -85,6 +87,9 @@ func (b *Book) situationOf(q Question) *situation {
 	}
 	if o.Size != nil && o.Size.DepthMM != nil && *o.Size.DepthMM > facingMaxMM {
 		s.deep = true
+	}
+	if o.Scene != nil {
+		s.zinc = slices.Contains(o.Scene.Coating, "zinc") || slices.Contains(o.Scene.Coating, "unknown-plate")
 	}
 	b.setMasses(s, q.Grades)
 	b.setExcluded(s)
@@ -161,17 +166,29 @@ func (s *situation) setLimits(o *observation.Observation) {
 	}
 }
 
+// setMasses keeps the bases and families that matter. What a family loses with its negligible bases goes
+// to its others, or to the whole family when all of them are, so that a family keeps its chance.
 func (b *Book) setMasses(s *situation, p []float64) {
-	families := make([]float64, len(metal.Families))
-	for i, v := range b.baseMasses(p) {
+	var families, kept [familyCount]float64
+	masses := b.baseMasses(p)
+	for i, v := range masses {
 		families[b.bases[i].Family] += v
 		if v >= tracedShare {
-			s.bases = append(s.bases, mass{i, v})
+			kept[b.bases[i].Family] += v
+		}
+	}
+	for i, v := range masses {
+		if family := b.bases[i].Family; v >= tracedShare {
+			s.bases = append(s.bases, mass{i, v * families[family] / kept[family]})
 		}
 	}
 	for i, v := range families {
-		if v >= tracedShare {
-			s.families = append(s.families, mass{i, v})
+		if v < tracedShare {
+			continue
+		}
+		s.families = append(s.families, mass{i, v})
+		if kept[i] == 0 {
+			s.bases = append(s.bases, mass{i, v})
 		}
 	}
 	likeliestFirst(s.bases)

@@ -104,6 +104,25 @@ func (b *Book) Stakes(q Question) Stakes {
 	return out
 }
 
+// GradeColumns gives, for each grade of the catalogue, the place of its base in the Bases of the stakes, or
+// -1 for a grade whose base is negligible (worth no more than waiting). It fills into when that is long enough.
+func (b *Book) GradeColumns(s Stakes, into []int32) []int32 {
+	if cap(into) < len(b.baseOf) {
+		into = make([]int32, len(b.baseOf))
+	}
+	into = into[:len(b.baseOf)]
+	for i, base := range b.baseOf {
+		into[i] = -1
+		for j, known := range s.Bases {
+			if known == int(base) {
+				into[i] = int32(j)
+				break
+			}
+		}
+	}
+	return into
+}
+
 // fitTable is what each regime is worth on each base of the situation.
 func (b *Book) fitTable(s *situation) [][regimeCount]float64 {
 	out := make([][regimeCount]float64, len(s.bases))

@@ -22,6 +22,7 @@ type Book struct {
 	catalogue *metal.Catalogue
 	classes   []Class
 	classAt   map[string]int
+	carried   []int // classes that trucks carry
 
 	bases      []Base
 	baseOf     []int32 // by grade index
@@ -30,10 +31,13 @@ type Book struct {
 	heatOf     []int32 // by base: index into heatGroups
 	names      []familyName
 
-	cells     []int32 // (base*roles + role)*classes + class: index into entries, or -1
+	blocks    []int32   // base*roles + role: which block of cells; bases that the rows do not tell apart share one
+	cells     []int32   // block*classes + class: index into entries, or -1
+	final     []int32   // block*classes + class: index into results when nothing is stated; see conditionalBit
+	results   []outcome // by final
 	entries   []entry
 	silent    []outcome // class*families + family: what holds where no row speaks
-	good      [][]int32 // base*roles + role: classes with a good row, table order
+	good      [][]int32 // by block: classes with a good row, table order
 	lead      [][]int32 // the same without twins, which repeat another class's deposit by another process
 	leader    []int32   // by class: the class whose twin it is, or itself
 	asked     condition // every condition that some row of a real metal names

@@ -1,0 +1,62 @@
+package weld
+
+import (
+	"io/fs"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/require"
+
+	"rodcall/engine/data"
+	"rodcall/engine/metal"
+)
+
+// patched serves the project's tables with one of them changed.
+type patched struct {
+	fs.FS
+	name    string
+	content fstest.MapFS
+}
+
+func (p patched) Open(name string) (fs.File, error) {
+	if name == p.name {
+		return p.content.Open(name)
+	}
+	return p.FS.Open(name)
+}
+
+func patch(t *testing.T, name, old, new string) fs.FS {
+	t.Helper()
+	text, err := fs.ReadFile(data.Files(), name)
+	require.NoError(t, err)
+	require.Contains(t, string(text), old)
+	changed := strings.Replace(string(text), old, new, 1)
+	return patched{data.Files(), name, fstest.MapFS{name: {Data: []byte(changed)}}}
+}
+
+func TestFaultsInTheWeldingTablesAreNamedByFileAndRow(t *testing.T) {
+	var none data.Faults
+	catalogue := metal.Load(data.Files(), &none)
+	for _, c := range []struct{ name, file, old, new, says string }{
+		{"unknown class", "matching_rows.csv", "join,E7018,1", "join,E7081,1", `"E7081" is not in classifications.csv`},
+		{"unknown verdict", "matching_rows.csv", ",recommended,", ",perhaps,", "unknown word"},
+		{"unknown condition", "matching_rows.csv", "heavy", "weighty", "unknown word"},
+		{"unknown family", "matching_rows.csv", "low-carbon-steel,,,join", "low-carbon,,,join", `unknown family "low-carbon"`},
+		{"rank of a bad row", "matching_rows.csv", "join,E7018,1", "join,E7018,", "belongs to recommended and tolerant rows"},
+		{"unknown grade", "grade_subgroups.csv", "aisi-d2", "aisi-d22", `unknown grade "aisi-d22"`},
+		{"unknown subgroup", "grade_subgroups.csv", ",cold-work,", ",cold-working,", "is no subgroup of"},
+		{"unknown role", "job_roles.csv", "crack,join", "crack,joining", "unknown word"},
+		{"band outside its range", "procedures.csv", "low-carbon-steel,,,,10,50,0,250", "low-carbon-steel,,,,10,50,20,250", "does not lie in the accepted range"},
+		{"unknown action", "matching_process.csv", "remove-coating", "strip-coating", "unknown word"},
+		{"missing consequence", "consequences.csv", "toxic-fume,", "toxic-vapour,", "unknown word"},
+		{"unknown mark", "silent_pairs.csv", ",judgement", ",hunch", "unknown word"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var faults data.Faults
+			Load(patch(t, c.file, c.old, c.new), catalogue, &faults)
+			require.ErrorContains(t, faults.Err(), c.says)
+			require.ErrorContains(t, faults.Err(), c.file)
+		})
+	}
+}
