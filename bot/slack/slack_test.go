@@ -245,6 +245,20 @@ func TestOnePostIsAnsweredOnceHoweverOftenItArrives(t *testing.T) {
 	}
 }
 
+func TestCommandOrPressDeliveredTwiceCountsOnce(t *testing.T) {
+	b := start(t, fastOptions(), &scripted{})
+	b.Set(fakeslack.DuplicateDelivery, 1)
+	b.Slash("U1ANA", "C1YARD", DefaultCommand, "drum")
+	require.True(t, b.Wait(soon, func() bool { return len(b.Messages("C1YARD")) == 2 }))
+	b.settle()
+	require.Len(t, b.Messages("C1YARD"), 2)
+	root, answer := b.Messages("C1YARD")[0], b.Messages("C1YARD")[1]
+	b.Set(fakeslack.DuplicateDelivery, 1)
+	require.True(t, b.Press("U1ANA", "C1YARD", answer.TS, "why"))
+	b.answers("C1YARD", root.TS, 2)
+	require.Len(t, b.door.messages(), 2)
+}
+
 func TestEditsDeletionsAndBotsAreNotAnswered(t *testing.T) {
 	b := start(t, fastOptions(), &scripted{})
 	ts := b.Post("U1ANA", "C1YARD", "", b.mention("drum"), 0)
@@ -252,6 +266,7 @@ func TestEditsDeletionsAndBotsAreNotAnswered(t *testing.T) {
 	b.Edit("C1YARD", ts, b.mention("drum of a winch"))
 	b.Delete("C1YARD", ts)
 	b.BotPost("B7OTHER", "C1YARD", ts, b.mention("beep"))
+	b.Notice("channel_topic", "U1ANA", "C1YARD", b.mention("is our topic"))
 	b.answers("C1YARD", ts, 1)
 	require.Len(t, b.door.messages(), 1)
 }
@@ -437,6 +452,20 @@ func TestFinalRefusalsEndTheBotLoudly(t *testing.T) {
 	}
 }
 
+// requireFinal waits for the bot to end with a final error of Slack.
+func requireFinal(t *testing.T, b *bench, code string) {
+	t.Helper()
+	select {
+	case err := <-b.done:
+		var final *FinalError
+		require.ErrorAs(t, err, &final)
+		require.Equal(t, code, final.Code)
+	case <-time.After(soon):
+		t.Fatal("still running")
+	}
+	b.done <- nil
+}
+
 func TestTokenRevokedWhileRunningEndsTheBotLoudly(t *testing.T) {
 	for _, method := range []string{"apps.connections.open", "chat.postMessage"} {
 		t.Run(method, func(t *testing.T) {
@@ -447,15 +476,7 @@ func TestTokenRevokedWhileRunningEndsTheBotLoudly(t *testing.T) {
 			} else {
 				b.Disconnect()
 			}
-			var final *FinalError
-			select {
-			case err := <-b.done:
-				require.ErrorAs(t, err, &final)
-				require.Equal(t, "token_revoked", final.Code)
-			case <-time.After(soon):
-				t.Fatal("still running")
-			}
-			b.done <- nil
+			requireFinal(t, b, "token_revoked")
 		})
 	}
 }
@@ -464,10 +485,7 @@ func TestMissingScopeWhileRunningDoesNotRetryForEver(t *testing.T) {
 	b := start(t, fastOptions(), &scripted{})
 	b.Refuse("apps.connections.open", "missing_scope")
 	b.Disconnect()
-	var final *FinalError
-	require.ErrorAs(t, <-b.done, &final)
-	require.Equal(t, "missing_scope", final.Code)
-	b.done <- nil
+	requireFinal(t, b, "missing_scope")
 }
 
 func TestWithoutTheHistoryScopeMentionsStillWork(t *testing.T) {

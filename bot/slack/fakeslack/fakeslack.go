@@ -24,7 +24,7 @@ type Fault string
 
 const (
 	RateLimit         Fault = "rate-limit"          // the next posts are answered 429 with Retry-After: 1
-	DuplicateDelivery Fault = "duplicate-delivery"  // the next events are delivered twice with the same event id
+	DuplicateDelivery Fault = "duplicate-delivery"  // the next deliveries come twice, the same but for the envelope
 	MentionAndMessage Fault = "mention-and-message" // a mention arrives as app_mention and as message, with two event ids
 	MessageOnly       Fault = "message-only"        // a mention arrives as message alone, as seen with files
 	UnknownEvent      Fault = "unknown-event"       // an event of an unknown type goes before each event

@@ -102,6 +102,16 @@ func (s *Server) Delete(channelID, ts string) {
 		"previous_message": object{"type": "message", "user": m.User, "text": m.Text, "ts": m.TS}})
 }
 
+// Notice is a line that Slack itself writes in a person's name, such as channel_join or channel_topic.
+func (s *Server) Notice(subtype, user, channelID, text string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	ch := s.channels[channelID]
+	event := s.postEvent("message", ch, &Message{Channel: channelID, TS: s.nextTS(), User: user, Text: text})
+	event["subtype"] = subtype
+	s.event(event)
+}
+
 // BotPost is a message of another bot.
 func (s *Server) BotPost(botID, channelID, thread, text string) string {
 	s.mu.Lock()

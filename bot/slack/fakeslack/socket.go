@@ -149,7 +149,7 @@ func (s *Server) callback(event object) object {
 func (s *Server) deliver(kind string, payload object) {
 	d := &Delivery{Kind: kind, Payload: payload}
 	s.deliveries = append(s.deliveries, d)
-	d.twice = kind == "events_api" && s.spend(DuplicateDelivery)
+	d.twice = s.spend(DuplicateDelivery)
 	s.attempt(d)
 	s.background.Go(func() { s.retry(d) })
 }
