@@ -22,7 +22,8 @@ type pace struct {
 	last   time.Time
 }
 
-// scopes of the methods; a comma means that one of them is enough by the channel's kind.
+// scopes are what the methods need, by the channel's kind; under "" where the kind does not matter (Slack's
+// reference of methods).
 var scopes = map[string]map[string]string{
 	"chat.postMessage":      {"": "chat:write"},
 	"chat.update":           {"": "chat:write"},
@@ -312,7 +313,7 @@ func (s *Server) openDirect(req *request) object {
 	}
 	id := "D" + strings.TrimPrefix(user, "U")
 	if s.channels[id] == nil {
-		s.channels[id] = &channel{id: id, kind: "im", member: true, user: user}
+		s.channels[id] = &channel{id: id, kind: "im", member: true}
 	}
 	return object{"ok": true, "channel": object{"id": id}}
 }

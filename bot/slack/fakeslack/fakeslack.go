@@ -45,39 +45,37 @@ type Options struct {
 
 // Server is one running fake. Its fields are fixed after New.
 type Server struct {
-	APIURL           string // ends in a slash
-	BotToken         string
-	AppToken         string
-	Team             string
-	BotUser, BotID   string
-	options          Options
-	http             *http.Server
-	ctx              context.Context
-	stop             context.CancelFunc
-	background       sync.WaitGroup
-	changed          chan struct{} // closed and renewed at each change, for Wait
-	mu               sync.Mutex
-	clock            int64 // microseconds; each ts is later than the one before
-	serial           int
-	refuse           map[string]string // method or token → error
-	faults           map[Fault]int
-	users            map[string]string
-	channels         map[string]*channel
-	calls            []Call
-	limits           map[string]*pace
-	sockets          []*socket
-	tickets          map[string]bool
-	deliveries       []*Delivery
-	connections      int
-	tooFast          int
-	reactions        []Reaction
-	unknownEnvelopes []string
+	APIURL         string // ends in a slash
+	BotToken       string
+	AppToken       string
+	Team           string
+	BotUser, BotID string
+	options        Options
+	http           *http.Server
+	ctx            context.Context
+	stop           context.CancelFunc
+	background     sync.WaitGroup
+	changed        chan struct{} // closed and renewed at each change, for Wait
+	mu             sync.Mutex
+	clock          int64 // microseconds; each ts is later than the one before
+	serial         int
+	refuse         map[string]string // method or token → error
+	faults         map[Fault]int
+	users          map[string]string
+	channels       map[string]*channel
+	calls          []Call
+	limits         map[string]*pace
+	sockets        []*socket
+	tickets        map[string]bool
+	deliveries     []*Delivery
+	connections    int
+	tooFast        int
+	reactions      []Reaction
 }
 
 type channel struct {
 	id, kind string // kind is channel, group, im or mpim
 	member   bool   // whether the bot is in it
-	user     string // the other side of an im
 	messages []*Message
 }
 

@@ -91,7 +91,6 @@ func (s *Server) acknowledged(envelope string) {
 			return
 		}
 	}
-	s.unknownEnvelopes = append(s.unknownEnvelopes, envelope)
 }
 
 func (s *Server) drop(k *socket) {
