@@ -57,7 +57,7 @@ func (t *turn) word(c command) (reply.Reply, error) {
 	case "again":
 		return t.call(n, t.context(n)), nil
 	case "skip", "can't":
-		return t.pass(n, c.word), nil
+		return t.pass(n, c.text), nil
 	}
 	return t.detail(n, c.word), nil
 }
@@ -169,11 +169,6 @@ func (t *turn) undo() reply.Reply {
 	earlier := t.c.Earlier[last]
 	t.c.Earlier = slices.Clone(t.c.Earlier[:last])
 	t.c.Parts, t.c.Current = slices.Clone(earlier.Parts), earlier.Current
-	for i := range t.c.Parts {
-		if i < len(now) {
-			t.c.Parts[i].Put = now[i].Put
-		}
-	}
 	if len(t.c.Parts) == 0 {
 		return t.sentence(fmt.Sprintf("UNDONE: case %d holds no facts now. Tell the part and what broke.", t.c.Number))
 	}
@@ -186,28 +181,28 @@ func (t *turn) undo() reply.Reply {
 	return t.call(n, c)
 }
 
-// pass is "skip" or "can't": a question keeps its stop and is not put again; a test gives way to the next.
-func (t *turn) pass(n int, word string) reply.Reply {
+// pass is "skip" or "can't": a question keeps its stop and is not put again; a test gives way to the
+// next. "can't file it" passes over the test that it names.
+func (t *turn) pass(n int, about string) reply.Reply {
 	p := &t.c.Parts[n-1]
 	j := t.judge(*p)
 	if j.Question != nil || p.Test == "" {
 		if j.Question == nil {
 			return t.sentence("Nothing is open that you could pass over. Say next for the tests.", "next")
 		}
-		t.markPut(p, j.Question.Caution)
+		t.markPut(n, j)
 		return t.call(n, t.context(n))
 	}
 	t.remember()
 	p = &t.c.Parts[n-1]
 	passed := p.Test
+	for _, next := range j.NextTests {
+		if name, _, _ := strings.Cut(next.Test, "-"); slices.Contains(tokens(about), name) && !slices.Contains(p.Cannot, next.Test) {
+			passed = next.Test
+		}
+	}
 	p.Cannot = append(slices.Clone(p.Cannot), passed)
 	c := t.context(n)
 	c.Lead = "WITHOUT THE " + strings.ToUpper(strings.NewReplacer("-", " ", "_", " ").Replace(passed))
 	return t.call(n, c)
-}
-
-func (t *turn) markPut(p *Part, caution string) {
-	if !slices.Contains(p.Put, caution) {
-		p.Put = append(slices.Clone(p.Put), caution)
-	}
 }

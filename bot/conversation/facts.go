@@ -96,7 +96,7 @@ func (t *turn) manyPieces(pieces []piece) (reply.Reply, error) {
 		}
 		c := t.context(n)
 		j := t.judge(t.c.Parts[n-1])
-		c.Kept = t.putBefore(t.c.Parts[n-1], j)
+		c.Kept = t.putBefore(n, j)
 		calls = append(calls, reply.Call{Judgment: j, Context: c})
 		t.keep(n, j, c)
 	}

@@ -76,6 +76,9 @@ func partNumber(line string) (n int, rest string, marked bool) {
 	}
 	marked = m[1] != "" || strings.ContainsAny(m[3], ":)")
 	first := strings.ToLower(strings.TrimRight(strings.Fields(m[4])[0], ".,;:"))
+	if first == "" {
+		return 0, "", false // marks only
+	}
 	if !marked && (slices.Contains(unitWords, first) || strings.HasPrefix(m[4], `"`) || first[0] >= '0' && first[0] <= '9') {
 		return 0, "", false
 	}
@@ -91,8 +94,9 @@ func opensList(text string) bool {
 			want++
 		}
 	}
-	first, _, _ := partNumber(text)
-	return first == 1 && want > 2
+	first, _, _ := strings.Cut(text, "\n")
+	n, _, _ := partNumber(first)
+	return n == 1 && want > 2
 }
 
 // joinPieces puts lines of the same part together.

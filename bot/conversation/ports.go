@@ -64,8 +64,15 @@ type Case struct {
 	Current int       `json:"current"`           // index in Parts that words without a number speak of
 	Done    []Done    `json:"done,omitempty"`    // what was really welded, as told
 	Told    []string  `json:"told,omitempty"`    // reminders that are given once a case
+	Put     []Put     `json:"put,omitempty"`     // questions that were put; none is put twice for one part, whatever was undone
 	More    []string  `json:"more,omitempty"`    // lines of the last detail that did not fit; "more" gives them
 	Earlier []Earlier `json:"earlier,omitempty"` // states before each change, oldest first; "undo" takes the last
+}
+
+// Put is a question that was put.
+type Put struct {
+	Part    int    `json:"part"`    // number of the part
+	Caution string `json:"caution"` // whose question it is
 }
 
 // Part is one thing to be repaired and what is known of it.
@@ -75,7 +82,6 @@ type Part struct {
 	Unread      []string                `json:"unread,omitempty"`  // words of the last message that were not understood
 	Inch        bool                    `json:"inch,omitempty"`    // sizes were told in inches
 	Asked       string                  `json:"asked,omitempty"`   // caution whose question waits for an answer
-	Put         []string                `json:"put,omitempty"`     // cautions whose question was put; none is put twice
 	Test        string                  `json:"test,omitempty"`    // test proposed last; a bare answer binds to it
 	Cannot      []string                `json:"cannot,omitempty"`  // tests that he cannot do here
 	Decided     string                  `json:"decided,omitempty"` // decision told last

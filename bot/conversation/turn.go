@@ -79,6 +79,9 @@ func (t *turn) says(c command) bool {
 		return true
 	}
 	read := t.door.engine.Read(c.text).Observation
+	if c.word == "can't" {
+		return len(strings.Fields(c.text)) <= longestAnswer && !hasTest(read) && read.Part == "" && read.Job == ""
+	}
 	if c.word == "done" {
 		return !hasTest(read)
 	}
@@ -160,16 +163,23 @@ func (t *turn) judge(p Part) engine.Judgment {
 func (t *turn) call(n int, c reply.Context) reply.Reply {
 	p := &t.c.Parts[n-1]
 	j := t.judge(*p)
-	c.Kept = t.putBefore(*p, j)
+	c.Kept = t.putBefore(n, j)
 	c.NotProven = t.remind(j)
 	r := reply.Compose(j, c)
 	t.keep(n, j, c)
 	return r
 }
 
-// putBefore says whether the judgment's question was put in this part before: it is not put twice.
-func (t *turn) putBefore(p Part, j engine.Judgment) bool {
-	return j.Question != nil && slices.Contains(p.Put, j.Question.Caution)
+// putBefore says whether the judgment's question was put for part n before: it is not put twice.
+func (t *turn) putBefore(n int, j engine.Judgment) bool {
+	return j.Question != nil && slices.Contains(t.c.Put, Put{n, j.Question.Caution})
+}
+
+// markPut notes that the judgment's question was put for part n.
+func (t *turn) markPut(n int, j engine.Judgment) {
+	if !t.putBefore(n, j) {
+		t.c.Put = append(slices.Clone(t.c.Put), Put{n, j.Question.Caution})
+	}
 }
 
 // keep notes in part n what the reply put and proposed, and in the turn what was judged.
@@ -178,9 +188,7 @@ func (t *turn) keep(n int, j engine.Judgment, c reply.Context) {
 	p.Asked, p.Test, p.Decided = "", "", j.Decision
 	if j.Question != nil {
 		p.Asked = j.Question.Caution
-		if !slices.Contains(p.Put, p.Asked) {
-			p.Put = append(slices.Clone(p.Put), p.Asked)
-		}
+		t.markPut(n, j)
 	} else if next, ok := reply.NextTest(j, c.Cannot); ok {
 		p.Test = next.Test
 	}

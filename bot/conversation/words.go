@@ -114,7 +114,7 @@ func (v vocabulary) command(text string) (c command, ok bool) {
 			continue
 		}
 		word, known := v.means[plain(m[form.word])]
-		if known && v.takes[word] == takesPart {
+		if known && (v.takes[word] == takesPart || word == "can't") {
 			n, _ := strconv.Atoi(m[form.part])
 			return command{word: word, part: n}, true
 		}
@@ -124,7 +124,7 @@ func (v vocabulary) command(text string) (c command, ok bool) {
 
 // commandWithText finds "done with 7018" and "new: sprocket cracked"; the text keeps its own writing.
 func (v vocabulary) commandWithText(text string) (c command, ok bool) {
-	text = strings.TrimSpace(text)
+	text = strings.TrimSpace(apostrophes.Replace(text))
 	for _, spelling := range slices.Backward(v.list) { // longer spellings of the same beginning come first
 		word := v.means[spelling]
 		if v.takes[word] != takesText || len(text) <= len(spelling) || !strings.EqualFold(text[:len(spelling)], spelling) {
