@@ -12,6 +12,7 @@ type Tag struct {
 
 	Implies []int // indexes of the tags that hold whenever this one does, with what those imply in turn
 	Voids   []int // indexes of the tags that this one replaces when it is stated later
+	Lifts   bool  // it may lift a stop: said in doubt, it is not read
 }
 
 // Tags is tags.csv, the closed vocabulary of scenes, processes, tests and safety parts. Indexes run key
@@ -27,6 +28,7 @@ var tagSchema = Schema{File: "tags.csv", Key: []string{"tag"}, Columns: []Column
 	{Name: "meaning", Required: true, Doc: "the one concept behind the word"},
 	{Name: "implies", Kind: List, Doc: "tags that hold whenever this one does (a stick weld is an arc weld)"},
 	{Name: "voids", Kind: List, Doc: "tags that this one replaces (open ends replace shut ones)"},
+	{Name: "lifts", Kind: Word, Required: true, Of: []string{"yes", "no"}, Doc: "yes: it answers a question so that a stop falls"},
 	{Name: "mark", Kind: Word, Required: true, Of: MarkIDs, Doc: "how firmly the row is held"},
 }}
 
@@ -39,7 +41,7 @@ func LoadTags(files fs.FS, faults *Faults) *Tags {
 		for _, row := range rows {
 			if row.Text("key") == key {
 				t.at[row.Text("tag")] = len(t.list)
-				t.list = append(t.list, Tag{Key: key, Name: row.Text("tag"), Meaning: row.Text("meaning")})
+				t.list = append(t.list, Tag{Key: key, Name: row.Text("tag"), Meaning: row.Text("meaning"), Lifts: row.Text("lifts") == "yes"})
 				ordered = append(ordered, row)
 			}
 		}

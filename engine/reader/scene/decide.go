@@ -1,0 +1,325 @@
+package scene
+
+import "slices"
+
+// The strengths with which a near word decides a meaning. The head of a compound comes last in English:
+// a tank stand is a stand. So the word behind decides before the word in front, and both before one that
+// only stands somewhere in the message.
+const (
+	somewhere = 1
+	inFront   = 3
+	behind    = 4
+)
+
+// readParts applies part_tags.csv. A part that is not certain (several are possible) gives what all
+// candidates share, and the questions of each. A bare ambiguous word is no whole part.
+func (m *message) readParts(parts []Part) {
+	var known []partEntry
+	for _, part := range parts {
+		p, ok := m.reader.parts[part.Name]
+		if !ok {
+			continue
+		}
+		place, ok := m.place(part)
+		if ok && m.bare(place) {
+			continue
+		}
+		known = append(known, p)
+		m.named = append(m.named, namedPart{entry: p, place: place, placed: ok})
+	}
+	if len(known) == 0 {
+		return
+	}
+	for _, tag := range known[0].tags {
+		if !slices.ContainsFunc(known, func(p partEntry) bool { return !slices.Contains(p.tags, tag) }) {
+			m.values = append(m.values, value{tag: tag})
+		}
+	}
+	for _, p := range known {
+		if p.ask != "" {
+			m.asks = append(m.asks, p.ask)
+		}
+	}
+	if len(m.named) > 1 {
+		m.named = nil // several candidates: no word is settled by its part
+	}
+}
+
+// namedPart is the part that a message names, and where.
+type namedPart struct {
+	entry  partEntry
+	place  match
+	placed bool
+}
+
+// place finds the words of a part's name: those told, else the longest of its known names.
+func (m *message) place(part Part) (best match, ok bool) {
+	if part.End > part.Start {
+		return m.between(part.Start, part.End)
+	}
+	for _, f := range m.matches {
+		if f.to-f.from > best.to-best.from && slices.Contains(m.reader.uses[f.phrase].parts, part.Name) {
+			best, ok = f, true
+		}
+	}
+	return best, ok
+}
+
+// between are the words within a stretch of bytes.
+func (m *message) between(start, end int) (f match, ok bool) {
+	for i := range m.words {
+		t := &m.tokens[m.words[i].token]
+		if t.Start < start || t.End > end {
+			continue
+		}
+		if !ok {
+			f.from = int32(i)
+		}
+		f.to, ok = int32(i)+1, true
+	}
+	return f, ok
+}
+
+// bare reports whether a part's name in the message is nothing but one ambiguous word.
+func (m *message) bare(place match) bool {
+	return slices.ContainsFunc(m.matches, func(f match) bool {
+		return f.from == place.from && f.to == place.to && len(m.reader.uses[f.phrase].entries) > 0
+	})
+}
+
+// inPart reports whether a word belongs to the name of the part that the message names.
+func (m *message) inPart(f match) bool {
+	if len(m.named) == 0 {
+		return false
+	}
+	part := &m.named[0]
+	if part.placed {
+		return part.place.from <= f.from && f.to <= part.place.to
+	}
+	for i := f.from; i < f.to; i++ {
+		if !slices.Contains(part.entry.words, m.words[i].id) {
+			return false
+		}
+	}
+	return true
+}
+
+// readEntries decides every ambiguous word of the message.
+func (m *message) readEntries() {
+	var done []int32
+	for i, f := range m.matches {
+		for _, e := range m.reader.uses[f.phrase].entries {
+			if f.stemmed || slices.Contains(done, e) {
+				continue
+			}
+			done = append(done, e)
+			if places := m.occurrences(i, e); len(places) > 0 {
+				m.decide(&m.reader.entries[e], places)
+			}
+		}
+	}
+}
+
+// occurrences lists where a word stands on its own: not denied, not inside a longer ambiguous word, not
+// in a phrase that leaves no ambiguity.
+func (m *message) occurrences(first int, e int32) []match {
+	var out []match
+	phrase := m.reader.entries[e].phrase
+	for i := first; i < len(m.matches); i++ {
+		f := m.matches[i]
+		if f.phrase != phrase || f.stemmed || m.coveredAll(f) || m.denied(f) || m.inLonger(f) {
+			continue
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+func (m *message) coveredAll(f match) bool {
+	for i := f.from; i < f.to; i++ {
+		if !m.covered[i] {
+			return false
+		}
+	}
+	return true
+}
+
+func (m *message) inLonger(f match) bool {
+	return slices.ContainsFunc(m.matches, func(l match) bool {
+		return l.from <= f.from && f.to <= l.to && l.to-l.from > f.to-f.from && !l.stemmed && len(m.reader.uses[l.phrase].entries) > 0
+	})
+}
+
+// verdict is which meanings the near words of an ambiguous word support, and how strongly.
+type verdict struct {
+	strength int
+	meanings []int
+}
+
+func (v *verdict) support(meaning, strength int) {
+	if strength < v.strength {
+		return
+	}
+	if strength > v.strength {
+		v.strength, v.meanings = strength, v.meanings[:0]
+	}
+	if !slices.Contains(v.meanings, meaning) {
+		v.meanings = append(v.meanings, meaning)
+	}
+}
+
+// decide finds what a word means from all of its places, and applies it.
+func (m *message) decide(e *entry, places []match) {
+	var v verdict
+	var buf [4]int
+	v.meanings = buf[:0]
+	for i := range e.meanings {
+		if m.saysAny(e.meanings[i].notNear) {
+			continue
+		}
+		for _, phrase := range e.meanings[i].near {
+			if m.says(phrase) {
+				m.weigh(&v, i, phrase, e.phrase, places)
+			}
+		}
+	}
+	for _, f := range places {
+		for i := f.from; i < f.to; i++ {
+			m.used[i] = true
+		}
+	}
+	if len(v.meanings) > 0 {
+		m.settle(e, v.meanings, places[0])
+		return
+	}
+	m.fallBack(e, places[0])
+}
+
+// weigh scores one near phrase against every place of the word: how close it stands, then how long it is.
+func (m *message) weigh(v *verdict, meaning int, phrase, own int32, places []match) {
+	if phrase == own {
+		return
+	}
+	for i := range m.matches {
+		n := &m.matches[i]
+		if n.phrase != phrase || m.denied(*n) && n.to-n.from == 1 || m.hidden(*n) {
+			continue
+		}
+		for _, f := range places {
+			v.support(meaning, strength(*n, f))
+		}
+	}
+}
+
+// hidden reports whether a near word lies inside a longer phrase that stands for something else: the
+// brake of "press brake" says nothing of a drum.
+func (m *message) hidden(n match) bool {
+	return slices.ContainsFunc(m.matches, func(l match) bool {
+		return l.from <= n.from && n.to <= l.to && l.to-l.from > n.to-n.from && m.coversSense(l.phrase)
+	})
+}
+
+func (m *message) coversSense(phrase int32) bool {
+	return slices.ContainsFunc(m.reader.uses[phrase].senses, func(s int32) bool { return m.reader.senses[s].covers })
+}
+
+func strength(near, f match) int {
+	length := int(near.to - near.from)
+	switch {
+	case near.from <= f.from && near.to > f.to, near.from == f.to:
+		return 8*behind + length
+	case near.from < f.from && near.to >= f.from:
+		return 8*inFront + length
+	}
+	return 8 * somewhere
+}
+
+// settle applies the meanings that near words decided. Several dangerous ones all hold; a dangerous one
+// beside an ordinary one is asked about.
+func (m *message) settle(e *entry, meanings []int, f match) {
+	if m.inPart(f) {
+		m.dropAsk(e.question)
+	}
+	ordinary := slices.ContainsFunc(meanings, func(i int) bool { return e.meanings[i].tag < 0 })
+	if ordinary && len(meanings) > 1 {
+		m.ask(e.question)
+		return
+	}
+	if ordinary {
+		return
+	}
+	for _, i := range meanings {
+		m.hold(e, e.meanings[i].tag, f)
+	}
+}
+
+// dropAsk takes back the question of the named part: a near word has decided it.
+func (m *message) dropAsk(question string) {
+	if m.named[0].entry.ask == question {
+		if i := slices.Index(m.asks, question); i >= 0 {
+			m.asks = slices.Delete(m.asks, i, i+1)
+		}
+	}
+}
+
+// ask raises a question, when the caution has one.
+func (m *message) ask(caution string) {
+	if m.reader.questions[caution] {
+		m.asks = append(m.asks, caution)
+	}
+}
+
+// hold enters a meaning; of a vessel of which only a loose thing is named, it asks instead.
+func (m *message) hold(e *entry, tag int, f match) {
+	ask, vessel := m.reader.attached[tag]
+	if vessel && m.loose(f) {
+		if ask != "" {
+			m.asks = append(m.asks, ask)
+		}
+		return
+	}
+	m.values = append(m.values, value{tag, f.from, f.to})
+}
+
+// loose reports whether the message speaks of a thing that hangs on a vessel: "tank stand", "door off
+// the boiler", "bracket of the drum".
+func (m *message) loose(f match) bool {
+	if m.signAt(f.to, attaches) {
+		return true
+	}
+	between, ok := m.signBefore(f.from, originates, 1)
+	if !ok {
+		return false
+	}
+	_, thing := m.signBefore(f.from-between, attaches, 2)
+	return thing
+}
+
+// signAt reports whether a sign begins at a word.
+func (m *message) signAt(at int32, kind sign) bool {
+	for i := range m.matches {
+		f := &m.matches[i]
+		if f.from == at && m.reader.uses[f.phrase].sign&kind != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// fallBack applies what holds when no near word decides: a meaning without conditions, else the rule of
+// the row. A word of the named part needs none: the part has said what it is.
+func (m *message) fallBack(e *entry, f match) {
+	if m.inPart(f) {
+		return
+	}
+	free := slices.IndexFunc(e.meanings, func(n meaning) bool { return len(n.near) == 0 && !m.saysAny(n.notNear) })
+	if free >= 0 && e.meanings[free].tag >= 0 {
+		m.hold(e, e.meanings[free].tag, f)
+	}
+	switch {
+	case e.rule == "ask":
+		m.ask(e.question)
+	case e.rule == "tag" && free < 0 && !m.saysAny(e.meanings[0].notNear):
+		m.hold(e, e.meanings[0].tag, f)
+	}
+}

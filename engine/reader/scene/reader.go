@@ -1,0 +1,92 @@
+// Package scene reads from a message what surrounds a job: the place, the coat, what is shut and what
+// is open, who stands by, and which kind of thing a dangerous word means. It speaks the tags of the
+// safety rules and knows nothing of the odds of metals.
+//
+// Triggers fire on tags, never on bare words: a word with several meanings is decided by the words
+// beside it, by the whole part that the message names, or it raises the one question that decides it.
+// The vocabulary is data: scene_words.csv, word_tags.csv, part_tags.csv and the tables beside them.
+package scene
+
+import (
+	"io/fs"
+
+	"rodcall/engine/data"
+	"rodcall/engine/observation"
+	"rodcall/engine/reader/token"
+)
+
+// Reader reads scenes; immutable after New, safe for concurrent use.
+type Reader struct {
+	tags      *data.Tags
+	lexicon   lexicon
+	trie      trie
+	uses      []use // by phrase
+	entries   []entry
+	senses    []sense
+	parts     map[string]partEntry
+	partNames []string       // in the order of the table
+	attached  map[int]string // tag of a vessel → what is asked when only a loose thing of it is named
+	questions map[string]bool
+	rpm       []int32 // ids of the words that mean turns a minute
+	sizeUnits map[int32]float64
+	rim       [2]int // tags slow and fast
+}
+
+// Part is a whole part that the message names, by its name in parts.csv, and where its words stand.
+// End is zero when the place is not known.
+type Part struct {
+	Name       string
+	Start, End int
+}
+
+// Span is a value and the bytes of the message that it came from.
+type Span struct {
+	Key, Value string
+	Start, End int
+}
+
+// Found is what a message says of the scene.
+type Found struct {
+	Scene   observation.Scene
+	Process []string
+	Test    []string
+	Service []string
+	Spans   []Span       // one for each value read from words, in the order of the message
+	Words   []token.Span // the bytes that were understood, in order, without overlaps
+}
+
+// New loads the vocabulary. Every fault of the tables goes into faults.
+func New(files fs.FS, faults *data.Faults) *Reader {
+	r := &Reader{tags: data.LoadTags(files, faults), lexicon: newLexicon(), trie: newTrie(), parts: map[string]partEntry{},
+		attached: map[int]string{}, questions: map[string]bool{}}
+	r.readQuestions(files, faults)
+	r.readVariants(files, faults)
+	r.readSigns(files, faults)
+	r.readSenses(files, faults)
+	r.readWords(files, faults)
+	r.readParts(files, faults)
+	r.readNames(files, faults)
+	r.readAttachments(files, faults)
+	r.prepareRim()
+	return r
+}
+
+// Read reads a message of which the given whole parts are known by name.
+func (r *Reader) Read(text string, parts ...string) Found {
+	named := make([]Part, len(parts))
+	for i, name := range parts {
+		named[i].Name = name
+	}
+	return r.ReadTokens(token.Scan(text, nil), named)
+}
+
+// ReadTokens reads a message that is cut into tokens already.
+func (r *Reader) ReadTokens(tokens []token.Token, parts []Part) Found {
+	m := message{reader: r, tokens: tokens, words: r.lexicon.words(tokens)}
+	m.matchAll()
+	m.readSenses()
+	m.readParts(parts)
+	m.readEntries()
+	m.readRim()
+	return m.result()
+}

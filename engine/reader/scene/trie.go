@@ -1,0 +1,125 @@
+package scene
+
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
+
+// trie holds every phrase of the vocabulary, word by word.
+type trie struct {
+	next map[uint64]int32 // node and word id → node
+	ends []int32          // per node: the phrase that ends there, or none
+	size int32            // number of phrases
+}
+
+func newTrie() trie { return trie{next: map[uint64]int32{}, ends: []int32{none}} }
+
+func edge(node, id int32) uint64 { return uint64(node)<<32 | uint64(uint32(id)) }
+
+// enter adds a phrase and returns its number; the same phrase twice has one number.
+func (t *trie) enter(ids []int32) int32 {
+	node := int32(0)
+	for _, id := range ids {
+		to, ok := t.next[edge(node, id)]
+		if !ok {
+			to = int32(len(t.ends))
+			t.ends = append(t.ends, none)
+			t.next[edge(node, id)] = to
+		}
+		node = to
+	}
+	if t.ends[node] == none {
+		t.ends[node] = t.size
+		t.size++
+	}
+	return t.ends[node]
+}
+
+// match is a phrase at words [from,to) of a message.
+type match struct {
+	phrase   int32
+	from, to int32
+	stemmed  bool // a verb form was taken for its verb
+}
+
+// find appends every phrase that begins at a word. The walk is bounded by the longest phrase.
+func (t *trie) find(words []word, from int32, out []match) []match {
+	return t.walk(words, 0, from, match{from: from}, out)
+}
+
+func (t *trie) walk(words []word, node, at int32, m match, out []match) []match {
+	if end := t.ends[node]; end != none && node != 0 {
+		m.phrase, m.to = end, at
+		out = append(out, m)
+	}
+	if node != 0 {
+		if skip, ok := t.next[edge(node, gap)]; ok {
+			for n := int32(0); n <= maxGap && at+n < int32(len(words)) && words[at+n].clause == words[m.from].clause; n++ {
+				out = t.step(words, skip, at+n, m, out)
+			}
+		}
+	}
+	if at < int32(len(words)) && words[at].article != none && words[at].clause == words[m.from].clause {
+		if to, ok := t.next[edge(node, words[at].article)]; ok {
+			out = t.walk(words, to, at, m, out)
+		}
+	}
+	return t.step(words, node, at, m, out)
+}
+
+// step follows the edges that the word at a place opens.
+func (t *trie) step(words []word, node, at int32, m match, out []match) []match {
+	if at >= int32(len(words)) || words[at].clause != words[m.from].clause {
+		return out
+	}
+	w := &words[at]
+	if w.id != none {
+		if to, ok := t.next[edge(node, w.id)]; ok {
+			out = t.walk(words, to, at+1, m, out)
+		}
+	}
+	if w.figure {
+		if to, ok := t.next[edge(node, number)]; ok {
+			out = t.walk(words, to, at+1, m, out)
+		}
+	}
+	if w.stem != none && w.stem != w.id {
+		if to, ok := t.next[edge(node, w.stem)]; ok {
+			m.stemmed = true
+			out = t.walk(words, to, at+1, m, out)
+		}
+	}
+	return out
+}
+
+// phrase turns the text of a phrase into word ids: "#" is any figure, "~" a few words between. Articles
+// are left out unless the phrase is one word without them or ends in one.
+func (l *lexicon) phrase(text string) []int32 {
+	var all, telling []int32
+	var tokens []token.Token
+	trailing := false
+	for _, piece := range strings.Fields(text) {
+		if piece == "#" || piece == "~" {
+			all, telling = append(all, l.ids[piece]), append(telling, l.ids[piece])
+			continue
+		}
+		tokens = token.Scan(piece, tokens[:0])
+		for i := range tokens {
+			t := &tokens[i]
+			if t.Kind == token.Mark || t.Kind == token.Other {
+				continue
+			}
+			trailing = isArticle(t.Text)
+			id := l.enter(t.Text)
+			all = append(all, id)
+			if !trailing {
+				telling = append(telling, id)
+			}
+		}
+	}
+	if trailing || len(telling) < 2 {
+		return all
+	}
+	return telling
+}
