@@ -9,6 +9,9 @@ import (
 // avoidShare is the chance of harm from which a class is warned of (judgement).
 const avoidShare = 0.05
 
+// harmShare is the chance below which a base is not asked about harm.
+const harmShare = 0.005
+
 // poorHarm is how a poor outcome counts beside a never one when classes to avoid are listed (judgement).
 const poorHarm = 0.7
 
@@ -79,13 +82,16 @@ func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float
 	most := 0.0
 	family = -1
 	for _, m := range s.bases {
+		if m.p < harmShare {
+			break
+		}
 		o := b.fares(m.base, role, class, s)
 		weight := 0.0
 		switch {
-		case !have && b.merelySilent(o, m.base, class):
+		case o.kind > Poor || !have && b.merelySilent(o, m.base, class):
 		case o.kind == Never:
 			weight = m.p
-		case o.kind == Poor:
+		default:
 			weight = m.p * float64(1-o.utility) * poorHarm
 		}
 		harm += weight

@@ -11,9 +11,9 @@ import (
 // entry holds the rows of one (base, role, class) and what they come to when nothing is stated.
 type entry struct {
 	rules       []rule
-	kin         bool // the rows are those of a related role or metal: sound becomes tolerant
-	conditional bool // some row names a condition, so what is stated may change the outcome
-	spoken      bool // the rows apply even when nothing is stated
+	kin         []rule // rows of a related role or metal, read where none of its own applies
+	conditional bool   // some row names a condition, so what is stated may change the outcome
+	spoken      bool   // the rows apply even when nothing is stated
 	plain       outcome
 }
 
@@ -118,36 +118,22 @@ func (l *layer) namesSubgroup(base int, role Role) bool {
 	return false
 }
 
-// fillRole fills the cells of one base and role: its own rows, and those of its kin where it has no good
-// row of its own.
+// fillRole fills the cells of one base and role: its own rows, behind them those of its kin, and what is
+// bad as a joint.
 func (l *layer) fillRole(base int, role Role) {
 	at := kinship{role, l.bases[base].Family}
-	own := l.speaks(l.rows[at], base)
-	other, hasKin := l.kin[at]
-	silent := !slices.ContainsFunc(own, func(r *placedRule) bool { return r.good() })
-	if hasKin && silent {
+	for _, r := range l.speaks(l.rows[at], base) {
+		e := l.entryAt(base, role, r)
+		e.rules = append(e.rules, r.rule)
+	}
+	if other, ok := l.kin[at]; ok {
 		for _, r := range l.speaks(l.rows[other], base) {
-			l.addRule(base, role, r, true)
+			e := l.entryAt(base, role, r)
+			e.kin = append(e.kin, r.rule)
 		}
-	}
-	for _, r := range own {
-		l.addRule(base, role, r, false)
-	}
-	if hasKin && !silent {
-		l.fillGaps(base, role, l.speaks(l.rows[other], base))
 	}
 	if role != Join && role != Braze && role != Buffer {
 		l.inheritBad(base, role)
-	}
-}
-
-// fillGaps reads the good rows of the kin for classes on which the base's own rows are silent.
-func (l *layer) fillGaps(base int, role Role, kin []*placedRule) {
-	laid := len(l.entries)
-	for _, r := range kin {
-		if at := l.cells[l.cell(base, role, r.class)]; r.good() && (at < 0 || int(at) >= laid) {
-			l.addRule(base, role, r, true)
-		}
 	}
 }
 
@@ -184,14 +170,14 @@ func (l *layer) inheritBad(base int, role Role) {
 	}
 }
 
-func (l *layer) addRule(base int, role Role, r *placedRule, kin bool) {
+// entryAt is the entry of a row's class, made when it is first spoken of; good rows put the class on offer.
+func (l *layer) entryAt(base int, role Role, r *placedRule) *entry {
 	at := l.cell(base, role, r.class)
 	if l.cells[at] < 0 {
 		l.cells[at] = int32(len(l.entries))
-		l.entries = append(l.entries, entry{kin: kin})
+		l.entries = append(l.entries, entry{})
 	}
 	e := &l.entries[l.cells[at]]
-	e.rules = append(e.rules, r.rule)
 	e.conditional = e.conditional || r.names&^ofSubgroup != 0
 	if r.good() {
 		block := l.blocks[base*int(roleCount)+int(role)]
@@ -200,6 +186,7 @@ func (l *layer) addRule(base int, role Role, r *placedRule, kin bool) {
 			list(&l.lead[block], r.class)
 		}
 	}
+	return e
 }
 
 func list(classes *[]int32, class int) {
@@ -217,8 +204,7 @@ func (l *layer) settle(base int, role Role) {
 		bit := int32(0)
 		if i := l.cells[at]; i >= 0 {
 			e := &l.entries[i]
-			e.plain, e.spoken = l.weigh(e.rules, unsaid.met, unsaid.can)
-			e.plain = e.asKin(e.plain)
+			e.plain, e.spoken = l.read(e, unsaid.met, unsaid.can)
 			if e.conditional {
 				bit = conditionalBit
 			}
@@ -240,13 +226,18 @@ func (l *layer) result(o outcome, base, class int) int32 {
 	return int32(len(l.results) - 1)
 }
 
-func (e *entry) asKin(o outcome) outcome {
-	if e.kin && o.kind.suits() && o.kind != Tolerant {
-		o.kind = Tolerant
-		o.utility -= 1 - utilityTolerant
-		o.utility = max(o.utility, utilityNotAdvised+0.01)
+// read weighs the entry's own rows, and where none applies those of its kin, of which the best is tolerant.
+func (b *Book) read(e *entry, met, can condition) (outcome, bool) {
+	o, ok := b.weigh(e.rules, met, can)
+	if ok || len(e.kin) == 0 {
+		return o, ok
 	}
-	return o
+	o, ok = b.weigh(e.kin, met, can)
+	if o.kind > Tolerant {
+		o.kind = Tolerant
+		o.utility = max(o.utility-(1-utilityTolerant), utilityNotAdvised+0.01)
+	}
+	return o, ok
 }
 
 // fares is how a class fares on a base in a role under a situation.
@@ -301,6 +292,5 @@ func (b *Book) rowsSay(base int, role Role, class int, s *situation) (outcome, b
 	if !e.conditional || s.plain {
 		return e.plain, e.spoken
 	}
-	o, ok := b.weigh(e.rules, s.metOn(b, base, role), s.can)
-	return e.asKin(o), ok
+	return b.read(e, s.metOn(b, base, role), s.can)
 }

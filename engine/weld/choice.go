@@ -77,7 +77,7 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 		if f.p < namedShare {
 			break
 		}
-		if never[f.base] >= neverShare-rounding && c.barredBy < 0 {
+		if never[f.base] >= max(neverShare, neverOfFamily*f.p)-rounding && c.barredBy < 0 {
 			c.barredBy = f.base
 		}
 		if unsuited[f.base] > 0.1*f.p {

@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"slices"
 	"strconv"
+	"strings"
 
 	"rodcall/engine/data"
 	"rodcall/engine/metal"
@@ -303,23 +304,25 @@ func (b *Book) jointHeat(h []heated, met condition, low, high float64, s *situat
 
 func degrees(c float64) string { return strconv.FormatFloat(c, 'f', 0, 64) + " C" }
 
-// uncoveredShare is how much of the posterior may want more preheat than is given: a preheat costs a few
-// percent of a repair, a crack nearly all of it (judgement).
-const uncoveredShare = 0.05
+// Shares of the posterior by which the preheat is set (judgement): it is what a quarter aims at or more,
+// and not below what all but the hottest twentieth must have. A preheat costs a few percent of a repair, a
+// crack nearly all of it.
+const (
+	wantedShare    = 0.25
+	uncoveredShare = 0.05
+)
 
-// coverHeat is the preheat that covers the posterior but for the hottest few percent, held under what the
-// leading metals take; what it leaves uncovered and is of the named share stands in the basis.
+// coverHeat is the preheat that covers the posterior, held under what the leading metals take; what it
+// leaves uncovered and is of the named share stands in the basis.
 func (b *Book) coverHeat(h []heated, low, high float64) Band {
-	wants := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
-	slices.SortStableFunc(wants, func(x, y heated) int { return int(y.method.min - x.method.min) })
-	driver, share := wants[len(wants)-1], 0.0
-	for _, w := range wants {
-		if share += w.p; share > uncoveredShare {
-			driver = w
-			break
-		}
+	fits := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
+	aim := hottest(fits, wantedShare, func(m *method) float64 { return m.min })
+	must := hottest(fits, uncoveredShare, func(m *method) float64 { return m.acceptMin })
+	driver, least := aim, aim.method.min
+	if must.method.acceptMin > least {
+		driver, least = must, must.method.acceptMin
 	}
-	band := Band{Min: min(max(driver.method.min, low), high)}
+	band := Band{Min: min(max(least, low), high)}
 	band.Max = max(band.Min, min(driver.method.max, high))
 	g := b.heatGroups[driver.group]
 	band.Basis = b.names[g.family].full
@@ -333,6 +336,19 @@ func (b *Book) coverHeat(h []heated, low, high float64) Band {
 		}
 	}
 	return band
+}
+
+// hottest is the metal at which the chance of those that ask for as much heat or more passes a share.
+func hottest(h []heated, share float64, asks func(*method) float64) heated {
+	order := slices.Clone(h)
+	slices.SortStableFunc(order, func(x, y heated) int { return int(asks(y.method) - asks(x.method)) })
+	sum := 0.0
+	for _, x := range order {
+		if sum += x.p; sum > share {
+			return x
+		}
+	}
+	return order[len(order)-1]
 }
 
 // heat works out the heat for the leading metals. first is the class that goes first, or nil.
@@ -371,10 +387,9 @@ func (b *Book) pwht(m *method, first *candidate, s *situation) string {
 	if m.pwht == "" || m.pwht == "none" || s.met&noPWHT != 0 {
 		return ""
 	}
-	if first != nil && first.top.need&pwhtDone == 0 {
+	if first != nil && first.top.need&pwhtDone == 0 && !strings.HasPrefix(m.pwht, "none") {
 		group := b.classes[first.class].Group
-		family := b.catalogue.FamilyGroup(metal.Families[b.bases[s.bases[0].base].Family])
-		if (group == "stainless" || group == "nickel") && family != "stainless" && family != "nickel" {
+		if (group == "stainless" || group == "nickel") && metal.Families[b.bases[s.bases[0].base].Family] != "precipitation-hardening-stainless" {
 			return "none with this rod"
 		}
 	}

@@ -22,6 +22,7 @@ const (
 
 var kindNames = []string{"never", "poor", "not advised", "tolerant", "sound with the procedure", "sound"}
 
+// String is the outcome in words.
 func (k Kind) String() string { return kindNames[k] }
 
 // suits holds for an outcome that a specialist would sign.
@@ -40,12 +41,13 @@ const (
 	costPWHT          = 0.10
 	costH4            = 0.02
 	costButter        = 0.04
-	costChoice        = 0.05 // the rep must accept something: lower strength, a limit of service
-	costLightDuty     = 0.30 // a patch that carries nothing is hardly a repair
-	harmOfNever       = 1.0  // aversion: each chance of a never counts once more against a class
-	harmOfCracks      = 0.4  // and each chance of a crack this much more
-	crackUtility      = 0.25 // a poor outcome at or below this utility counts as a crack
-	neverShare        = 0.02 // a class that is never for a family this likely is not recommended
+	costChoice        = 0.05    // the rep must accept something: lower strength, a limit of service
+	costLightDuty     = 0.30    // a patch that carries nothing is hardly a repair
+	harmOfNever       = 1.0     // aversion: each chance of a never counts once more against a class
+	harmOfCracks      = 0.4     // and each chance of a crack this much more
+	crackUtility      = 0.25    // a poor outcome at or below this utility counts as a crack
+	neverShare        = 0.02    // a class that is never for a family this likely is not recommended
+	neverOfFamily     = 1.0 / 3 // of a family that it is never for: less is a subgroup, which wrong_if names
 )
 
 // consequenceWords is the closed list of what a bad choice does; the bit of a word is its place here.

@@ -104,6 +104,7 @@ func (b *Book) worseSide(base, other int, role Role, class int, s *situation) ou
 	}
 	if x.kind.suits() {
 		x.need |= y.need
+		x.why = b.bothSides
 		if x.kind != Tolerant {
 			x.kind = Tolerant
 			x.utility -= 1 - utilityTolerant

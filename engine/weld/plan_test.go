@@ -232,3 +232,45 @@ func TestColdMetalOfTheLeadingShareIsNeverHeatedAboveWhatItTakes(t *testing.T) {
 		}
 	})
 }
+
+func TestPreheatCoversTheHotterMetalsButNotForAHandfulOfChances(t *testing.T) {
+	b := load(t)
+	preheat := func(families map[string]float64) float64 {
+		plan := b.Plan(ask(b, observation.Observation{Job: "crack"}, families))
+		require.NotNil(t, plan.Heat.Preheat, plan.ConflictWhy)
+		return plan.Heat.Preheat.Min
+	}
+	require.LessOrEqual(t, preheat(map[string]float64{"low-carbon-steel": 0.98, "medium-carbon-steel": 0.02}), 50.0)
+	require.GreaterOrEqual(t, preheat(map[string]float64{"low-carbon-steel": 0.85, "medium-carbon-steel": 0.15}), 100.0)
+	require.GreaterOrEqual(t, preheat(map[string]float64{"low-carbon-steel": 0.5, "medium-carbon-steel": 0.5}), 150.0)
+	require.LessOrEqual(t, preheat(map[string]float64{"low-carbon-steel": 0.5, "low-alloy-steel": 0.5}), 250.0, "mild steel takes no more")
+}
+
+func TestDeepLossIsBuiltUpUnderTheFacing(t *testing.T) {
+	b := load(t)
+	deep := 12.0
+	steel := map[string]float64{"low-carbon-steel": 1}
+	roles := func(o observation.Observation) (out []Role) {
+		for _, c := range b.Plan(ask(b, o, steel)).Consumables {
+			out = append(out, c.Role)
+		}
+		return out
+	}
+	require.NotContains(t, roles(observation.Observation{Job: "hardface"}), BuildUp)
+	require.Contains(t, roles(observation.Observation{Job: "hardface", Size: &observation.Size{DepthMM: &deep}}), BuildUp)
+}
+
+func TestEveryOrdinaryFamilyGetsAClassForItsOrdinaryJobs(t *testing.T) {
+	b := load(t)
+	for _, family := range metal.Families {
+		plan := b.Plan(ask(b, observation.Observation{Job: "crack"}, map[string]float64{family: 1}))
+		switch family {
+		case "white-iron", "bronze", "beryllium-copper", "zinc-die-cast", "lead", "tin-babbitt":
+			require.NotContains(t, classesOf(plan.Consumables), "E7018", family)
+		default:
+			require.NotEmpty(t, plan.Consumables, family)
+			require.NotNil(t, plan.Heat.Preheat, family)
+			require.NotEmpty(t, plan.Steps, family)
+		}
+	}
+}

@@ -60,8 +60,13 @@ func (b *Book) steps(h []heated, heat Heat, butter string, picked []candidate, s
 	if butter == "" {
 		add(b.butterStep(picked, m))
 	}
-	add(beadStep(b.classes[picked[0].class].ID, m.bead))
-	add(peenStep(m.peen))
+	class := b.classes[picked[0].class].ID
+	if picked[0].role == Braze && m.name != "braze" {
+		add(class + ": heat the joint evenly and let it flow")
+	} else {
+		add(beadStep(class, m.bead))
+		add(peenStep(m.peen))
+	}
 	add("between beads stay under " + degrees(*heat.InterpassC))
 	add("cool: " + heat.Cooling)
 	if heat.PWHT != nil && !strings.HasPrefix(*heat.PWHT, "none") {

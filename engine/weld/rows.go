@@ -24,6 +24,7 @@ const (
 
 var roleWords = []string{"join", "buffer", "build-up", "hardface", "overlay", "surfacing-repair", "braze"}
 
+// String is the role as the contract writes it.
 func (r Role) String() string { return roleWords[r] }
 
 func roleOf(word string) Role { return Role(slices.Index(roleWords, word)) }

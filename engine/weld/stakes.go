@@ -18,6 +18,7 @@ const (
 
 var regimeWords = []string{"cold", "as is", "warm", "hot", "soak"}
 
+// String is the regime in words.
 func (r Regime) String() string { return regimeWords[r] }
 
 // regimeRange is the preheat of a regime in C.
@@ -257,8 +258,8 @@ func (b *Book) deeds(s *situation, classes []deed, best []int, worth []float64, 
 			add(at, bestRegime(&fits[j]), s.bases[j].p >= namedShare)
 		}
 	}
-	for at := range classes {
-		add(at, b.regimeOver(s, worth[at*n:(at+1)*n], fits), false)
+	for _, at := range mostWorth(s, len(classes), worth) {
+		add(at, regimeOver(s, worth[at*n:(at+1)*n], fits), false)
 	}
 	slices.SortStableFunc(pairs, func(x, y struct {
 		deed
@@ -292,8 +293,33 @@ func bestRegime(fits *[regimeCount]float64) Regime {
 	return best
 }
 
+// heatedClasses is how many classes are tried in the regime that is best over the posterior.
+const heatedClasses = 12
+
+// mostWorth are the classes of the highest worth over the posterior, heat left aside, best first.
+func mostWorth(s *situation, classes int, worth []float64) []int {
+	n := len(s.bases)
+	order, sums := make([]int, classes), make([]float64, classes)
+	for at := range order {
+		order[at] = at
+		for j, m := range s.bases {
+			sums[at] += m.p * worth[at*n+j]
+		}
+	}
+	slices.SortStableFunc(order, func(x, y int) int {
+		switch {
+		case sums[x] > sums[y]:
+			return -1
+		case sums[x] < sums[y]:
+			return 1
+		}
+		return 0
+	})
+	return order[:min(classes, heatedClasses)]
+}
+
 // regimeOver is the regime in which a class is worth most over the posterior.
-func (b *Book) regimeOver(s *situation, worth []float64, fits [][regimeCount]float64) Regime {
+func regimeOver(s *situation, worth []float64, fits [][regimeCount]float64) Regime {
 	best, most := Regime(0), -1.0
 	for r := range regimeCount {
 		sum := 0.0

@@ -45,6 +45,7 @@ type Book struct {
 	pairs     map[[2]int]*pair
 	texts     []string
 	textAt    map[string]int32
+	bothSides int32             // the text for a filler that both sides of a joint take
 	phrases   map[uint16]string // by set of consequences, those that occur
 	harmTable [consequenceCount]consequence
 
@@ -65,6 +66,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 		full, short := catalogue.FamilyName(id)
 		b.names = append(b.names, familyName{full, short})
 	}
+	b.bothSides = b.text("both sides take it")
 	b.loadConsequences(files, faults)
 	b.loadClasses(files, faults)
 	b.loadBases(files, faults)
