@@ -50,7 +50,42 @@ func observed(e *engine.Engine, r request) (o observation.Observation, unread []
 		return o, nil, err
 	}
 	told, unmapped := e.Complete(told)
-	return e.Merge(o, told), append(unread, unmapped...), nil
+	return e.Merge(withoutTold(o, told), told), append(unread, unmapped...), nil
+}
+
+// withoutTold is o without the lists that told has too: in a conversation lists add up, but here what was
+// told wins key by key.
+func withoutTold(o, told observation.Observation) observation.Observation {
+	yield(&o.Hardness, told.Hardness)
+	yield(&o.Service, told.Service)
+	yield(&o.Claim, told.Claim)
+	yield(&o.Excluded, told.Excluded)
+	yield(&o.Limits, told.Limits)
+	yield(&o.Have, told.Have)
+	yield(&o.Process, told.Process)
+	yield(&o.Test, told.Test)
+	if o.Scene != nil && told.Scene != nil {
+		s := *o.Scene
+		yield(&s.Site, told.Scene.Site)
+		yield(&s.Where, told.Scene.Where)
+		yield(&s.Use, told.Scene.Use)
+		yield(&s.Coating, told.Scene.Coating)
+		yield(&s.Enclosure, told.Scene.Enclosure)
+		yield(&s.Residue, told.Scene.Residue)
+		yield(&s.State, told.Scene.State)
+		yield(&s.Person, told.Scene.Person)
+		yield(&s.Temp, told.Scene.Temp)
+		yield(&s.Part, told.Scene.Part)
+		yield(&s.Ask, told.Scene.Ask)
+		o.Scene = &s
+	}
+	return o
+}
+
+func yield[T any](list *[]T, told []T) {
+	if told != nil {
+		*list = nil
+	}
 }
 
 func present(value json.RawMessage) bool { return len(value) > 0 && string(value) != "null" }

@@ -106,6 +106,7 @@ Without a command it talks: type what you see, or pipe it in; an empty line or "
 		SilenceUsage:  true,
 		RunE:          p.chat,
 	}
+	root.SuggestionsMinimumDistance = 2
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.PersistentFlags().StringVar(&p.configPath, "config", "",
 		"settings file (default ./"+config.FileName+" when there is one; read and judge read none unless it is named)")

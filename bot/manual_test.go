@@ -20,7 +20,7 @@ var manuals = []string{"../README.md", "../DEVELOPERS.md"}
 
 const (
 	fence     = "```console\n"
-	cut       = "…" // at the end of a line: the rest of the line is left out; alone on a line: some lines are
+	cut       = "…" // in a line: some of it is left out; alone on a line: some lines are
 	nextStart = "$ "
 )
 
@@ -53,10 +53,12 @@ func pattern(want string) *regexp.Regexp {
 		case line == "":
 		case text == cut:
 			b.WriteString(`(?s:.*\n)?`)
-		case strings.HasSuffix(text, cut):
-			b.WriteString(regexp.QuoteMeta(strings.TrimSuffix(text, cut)) + ".*\n")
 		default:
-			b.WriteString(regexp.QuoteMeta(text) + "\n")
+			parts := strings.Split(text, cut)
+			for i, part := range parts {
+				parts[i] = regexp.QuoteMeta(part)
+			}
+			b.WriteString(strings.Join(parts, ".*") + "\n")
 		}
 	}
 	b.WriteString(`\z`)

@@ -5,7 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -13,6 +16,8 @@ import (
 	"rodcall/bot/record"
 	"rodcall/config"
 	"rodcall/engine"
+	"rodcall/engine/data"
+	"rodcall/engine/metal"
 )
 
 // settings loads the settings of a conversation: from the file named, else from the one in this folder.
@@ -40,12 +45,11 @@ func newEngine(s config.Settings) (*engine.Engine, error) {
 	if len(s.Tools) == 0 {
 		choices.Tools = nil
 	}
-	for _, share := range s.Mix {
-		if choices.Mix == nil {
-			choices.Mix = map[string]float64{}
-		}
-		choices.Mix[share.Setting] += share.Weight
+	mix, err := mixOf(s.Mix)
+	if err != nil {
+		return nil, withStatus(exitUse, err)
 	}
+	choices.Mix = mix
 	if s.Words != "" {
 		words, err := os.ReadFile(s.Words)
 		if err != nil {
@@ -55,6 +59,23 @@ func newEngine(s config.Settings) (*engine.Engine, error) {
 	}
 	e, err := engine.New(choices)
 	return e, withStatus(exitUse, err)
+}
+
+// mixOf is the mix as the engine takes it; a setting that the catalogue does not know is an error. An
+// empty mix is nil: the default.
+func mixOf(shares []config.Share) (map[string]float64, error) {
+	if len(shares) == 0 {
+		return nil, nil
+	}
+	known := metal.Load(data.Files(), &data.Faults{}).Mix // faults are reported when the engine is built
+	mix := map[string]float64{}
+	for _, share := range shares {
+		if _, ok := known[share.Setting]; !ok {
+			return nil, fmt.Errorf("mix: unknown setting %q; known: %s", share.Setting, strings.Join(slices.Sorted(maps.Keys(known)), " "))
+		}
+		mix[share.Setting] += share.Weight
+	}
+	return mix, nil
 }
 
 // openRecord opens the record of cases, and makes it when it is missing.
