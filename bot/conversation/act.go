@@ -187,6 +187,9 @@ func (t *turn) pass(n int, about string) reply.Reply {
 	p := &t.c.Parts[n-1]
 	j := t.judge(*p)
 	if j.Question != nil || p.Test == "" {
+		if j.Question == nil && j.Decision == "stop" {
+			return t.call(n, t.context(n))
+		}
 		if j.Question == nil {
 			return t.sentence("Nothing is open that you could pass over. Say next for the tests.", "next")
 		}

@@ -123,6 +123,7 @@ func (t *turn) add(n int, h heard) {
 	if h.after != nil {
 		p.Observation = *h.after
 	}
+	keepName(&h.reading.Observation, p.Observation)
 	p.Observation = t.door.engine.Merge(p.Observation, h.reading.Observation)
 	p.Unread = h.reading.Unread
 	p.Inch = p.Inch || toldInInches(h.reading.Spans)
@@ -131,6 +132,20 @@ func (t *turn) add(n int, h heard) {
 	}
 	parts[n-1] = p
 	t.c.Parts, t.c.Current = parts, n-1
+}
+
+// keepName drops a later name of the part that only says less: "the casing" of a "pump casing".
+func keepName(later *observation.Observation, earlier observation.Observation) {
+	words := tokens(later.Part)
+	if len(words) == 0 || len(words) >= len(tokens(earlier.Part)) || slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(tokens(earlier.Part), w) }) {
+		return
+	}
+	later.Part = ""
+	if later.Scene != nil {
+		scene := *later.Scene
+		scene.Part, scene.Ask = nil, nil
+		later.Scene = &scene
+	}
 }
 
 var inchMark = regexp.MustCompile(`(?i)["\x{2033}\x{201d}]|[0-9 ]in\b|inch|[0-9' ]ft\b|feet|foot`)

@@ -107,14 +107,12 @@ func shortAnswers(q *engine.Question) string {
 // usualPrefix begins the line of the routine cautions.
 const usualPrefix = "Usual: "
 
-// usualCautions names the first routine caution and says how many more the word gives.
+// usualCautions names a single routine caution, and counts several.
 func usualCautions(usual []engine.Caution) []string {
-	more := ""
-	if n := len(usual) - 1; n > 0 {
-		more = fmt.Sprintf(" + %d", n)
+	if len(usual) == 1 {
+		return []string{usualPrefix + clip(titleOf(usual[0]), Columns-len(usualPrefix))}
 	}
-	more += " (cautions)"
-	return []string{usualPrefix + clip(titleOf(usual[0]), Columns-len(usualPrefix)-len(more)) + more}
+	return []string{fmt.Sprintf("%s%d hazards of every job: cautions", usualPrefix, len(usual))}
 }
 
 // cautionBlocks are the one or two hazards peculiar to the job and, once a day, the routine ones; shown

@@ -72,7 +72,7 @@ func Compose(j engine.Judgment, c Context) Reply {
 	blocks = append(blocks, hazards...)
 	blocks = append(blocks, asideBlocks(j, c)...)
 	actions := actionsFor(j, c)
-	blocks = append(blocks, wordsLine(actions, c))
+	blocks = append(blocks, wordsLine(actions, c, j.Decision == stop))
 	r := Reply{Case: c.Case, Lines: fit(blocks, MaxLines), Actions: actions, Shown: shown}
 	if !slices.ContainsFunc(r.Lines, func(line string) bool {
 		return strings.HasPrefix(line, usualPrefix)
@@ -160,8 +160,8 @@ func callChanged(before, now engine.Judgment, c Context) bool {
 
 func changed(j engine.Judgment, c Context) []block {
 	var blocks []block
-	if lines := changeLines(c.Changes); len(lines) > 0 {
-		blocks = append(blocks, block{cutChanged, [][]string{lines, clipLines(lines, 3), clipLines(lines, 1)}})
+	if len(c.Changes) > 0 {
+		blocks = append(blocks, block{cutChanged, changeForms(c.Changes)})
 	} else if c.Again && c.Lead == "" && c.Before != nil {
 		blocks = append(blocks, may(cutNote, paragraph("Nothing in that changes the facts.")))
 	}
@@ -213,6 +213,8 @@ func heatText(j engine.Judgment, c Context) string {
 		return "none, dry" + after(". Stop at ", most)
 	case j.InterpassMaxC != nil && p.Min < workshop/2 && p.Max >= *j.InterpassMaxC:
 		return "up to " + most + ", no hotter"
+	case j.InterpassMaxC != nil && p.Max == *j.InterpassMaxC:
+		return degreeRange(p.Min, p.Max, c) + ", no hotter"
 	case p.Min < workshop/2:
 		return "up to " + degrees(p.Max, c) + after(", max ", most)
 	}

@@ -197,14 +197,16 @@ func Preheat(j engine.Judgment, c Context) []string {
 	return lines
 }
 
-// Cautions lists every caution in full, stops first, with its authority.
+// Cautions lists every caution in full with its authority: stops first, then those peculiar to the job.
 func Cautions(j engine.Judgment, c Context) []string {
 	if len(j.Cautions) == 0 {
 		return paragraph("No caution of mine applies to what you told me. Say where you weld and what was in or on the part.")
 	}
 	marks := map[string]string{stop: "STOP", "warn": "!", "note": "-"}
 	var lines []string
-	for _, x := range j.Cautions {
+	ordered := slices.Clone(j.Cautions)
+	slices.SortStableFunc(ordered, func(a, b engine.Caution) int { return cmp.Compare(rank(a), rank(b)) })
+	for _, x := range ordered {
 		text := marks[x.Severity] + " " + bothDegrees(x.Text, c)
 		if x.Authority != "" {
 			text += " (" + x.Authority + ")"
@@ -212,6 +214,17 @@ func Cautions(j engine.Judgment, c Context) []string {
 		lines = append(lines, paragraph(text)...)
 	}
 	return lines
+}
+
+// rank puts stops first, then what is peculiar to the job, then the usual.
+func rank(c engine.Caution) int {
+	switch {
+	case c.Severity == stop:
+		return 0
+	case !c.Routine:
+		return 1
+	}
+	return 2
 }
 
 // Next lists the tests that are left, best first.

@@ -193,24 +193,40 @@ func find(facts []Fact, key string) int {
 	return slices.IndexFunc(facts, func(f Fact) bool { return f.Key == key })
 }
 
-// changeLines tells the changes: one line for each replaced fact, one for those gone, one for the new.
-func changeLines(changes []Change) []string {
-	var lines, gone, fresh []string
-	for _, ch := range changes {
+// changeText tells the first n changes in one sentence, and how many there are besides.
+func changeText(changes []Change, n int) string {
+	var told []string
+	news := false // "New:" stands once, before the first new fact
+	for _, ch := range changes[:min(n, len(changes))] {
 		switch {
-		case ch.From == "":
-			fresh = append(fresh, ch.Label+" "+ch.To)
 		case ch.To == "":
-			gone = append(gone, ch.Label+" "+ch.From)
+			told = append(told, "no more "+ch.Label+" "+ch.From)
+		case ch.From != "":
+			told = append(told, ch.Label+" "+ch.From+" -> "+ch.To)
+		case news:
+			told = append(told, ch.Label+" "+ch.To)
 		default:
-			lines = append(lines, paragraph(upperFirst(ch.Label)+" "+ch.From+" -> "+ch.To)...)
+			told, news = append(told, "New: "+ch.Label+" "+ch.To), true
 		}
 	}
-	if len(gone) > 0 {
-		lines = append(lines, paragraph("Gone: "+strings.Join(gone, "; "))...)
+	if more := len(changes) - n; more > 0 {
+		told = append(told, fmt.Sprintf("and %d more", more))
 	}
-	if len(fresh) > 0 {
-		lines = append(lines, paragraph("New: "+strings.Join(fresh, "; "))...)
+	return upperFirst(strings.Join(told, "; "))
+}
+
+// changeForms tell the changes in full, then in three, two and one line.
+func changeForms(changes []Change) [][]string {
+	forms := [][]string{paragraph(changeText(changes, len(changes)))}
+	for _, lines := range []int{3, 2, 1} {
+		form := clipLines(forms[0], lines)
+		for n := len(changes); n > 0; n-- {
+			if all := paragraph(changeText(changes, n)); len(all) <= lines {
+				form = all
+				break
+			}
+		}
+		forms = append(forms, form)
 	}
-	return lines
+	return forms
 }

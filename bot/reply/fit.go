@@ -13,9 +13,9 @@ const (
 	cutAside   = iota // what was supposed, what was not understood
 	cutRoutine        // the day's usual cautions
 	cutNote           // reminders, photo, what the second metal would do
-	cutChanged        // the facts that changed
 	cutHazards        // the second hazard, and detail
 	cutAnswers        // the outcomes of a test, the long form of answers
+	cutChanged        // the facts that changed: down to one line
 	cutCooling
 	cutHazard // the first hazard
 	cutTest   // the test, where it is only worth doing

@@ -65,7 +65,8 @@ func questionActions(q *engine.Question, c Context) []Action {
 
 // wordsLine closes the reply: the case, and the words that lead on. Under a question the answers are
 // listed already, so only the way around them is told.
-func wordsLine(actions []Action, c Context) block {
+// Behind a stop, which may be longer than a screen, they always stand.
+func wordsLine(actions []Action, c Context, inFull bool) block {
 	var labels []string
 	for _, a := range actions {
 		labels = append(labels, a.Label)
@@ -77,5 +78,9 @@ func wordsLine(actions []Action, c Context) block {
 	if c.Case > 0 {
 		text = fmt.Sprintf("case%c%d: ", noBreak, c.Case) + text
 	}
-	return may(cutWords, clipLines(wrap(text, "", " "), 2), clipLines(wrap(text, "", " "), 1))
+	two, one := clipLines(wrap(text, "", " "), 2), clipLines(wrap(text, "", " "), 1)
+	if inFull {
+		return block{cutWords, [][]string{two, one}}
+	}
+	return may(cutWords, two, one)
 }

@@ -33,7 +33,7 @@ func Parts(calls []Call, c Context) Reply {
 		blocks = append(blocks, may(cutNote, paragraph("Photo kept; I read no metal from a photo.")))
 	}
 	blocks = append(blocks, may(cutHazard, paragraph("Write the number before each new fact: \"2 magnet none\".")))
-	blocks = append(blocks, wordsLine(actions, c))
+	blocks = append(blocks, wordsLine(actions, c, true))
 	return Reply{Case: c.Case, Lines: fit(blocks, MaxLines), Actions: actions}
 }
 
@@ -65,7 +65,12 @@ func partBlocks(j engine.Judgment, c Context) []block {
 		}
 		return blocks
 	}
-	text := joinText(rodText(j), after("heat ", heatText(j, c)))
+	heat := ""
+	if j.PreheatC != nil {
+		j.InterpassMaxC = nil // the limit between beads is for the part's own reply
+		heat = "heat " + heatText(j, c)
+	}
+	text := joinText(rodText(j), heat)
 	lines := wrap(text, "  ", "  ")
 	return append(blocks, block{cutHazards, [][]string{clipLines(lines, 3), clipLines(lines, 2), clipLines(lines, 1)}})
 }

@@ -19,9 +19,15 @@ func NextTest(j engine.Judgment, cannot []string) (t engine.NextTest, ok bool) {
 	return engine.NextTest{}, false
 }
 
-// offered says whether a test stands in the reply: always before welding is decided, and beside a weld
-// decision unless the metal is almost sure and the rest harmless to the rod.
-func offered(j engine.Judgment) bool {
+// waits is the longest test, in minutes, that a reply offers beside a weld decision; the word next gives all.
+const waits = 30
+
+// offered says whether a test stands in the reply: always before welding is decided; beside a weld
+// decision when it is short, unless the metal is almost sure and the rest harmless to the rod.
+func offered(j engine.Judgment, t engine.NextTest) bool {
+	if j.Decision == weld && t.Minutes > waits {
+		return false
+	}
 	if j.Decision != weld || doubtOf(j).from < 0.95 || len(j.Consumables) == 0 {
 		return true
 	}
@@ -33,7 +39,7 @@ func testBlock(j engine.Judgment, c Context) []block {
 	if !ok {
 		return noTestBlock(j, c)
 	}
-	if !offered(j) {
+	if !offered(j, t) {
 		return nil
 	}
 	opening := "Do this (" + minutes(t.Minutes) + "): "
@@ -87,8 +93,13 @@ func outcomesInOne(t engine.NextTest, c Context) []string {
 }
 
 func minutes(m float64) string {
-	if m < 1 {
+	switch {
+	case m < 1:
 		return fmt.Sprintf("%.0f%cs", max(10, math.Round(m*6)*10), noBreak)
+	case m >= 2*24*60:
+		return fmt.Sprintf("%.0f%cdays", m/(24*60), noBreak)
+	case m >= 2*60:
+		return fmt.Sprintf("%.0f%ch", m/60, noBreak)
 	}
 	return fmt.Sprintf("%.0f%cmin", m, noBreak)
 }

@@ -11,6 +11,7 @@ import (
 	"os"
 	"strings"
 	"time"
+	"unicode"
 
 	"golang.org/x/term"
 
@@ -151,10 +152,15 @@ func (t *session) write(text string) {
 	}
 }
 
-// plain is a line without anything that could drive a terminal; its leading spaces stay.
+// plain is a line without anything that could drive a terminal: no control characters, nothing that
+// turns the writing around.
 func plain(text string) string {
-	indent := len(text) - len(strings.TrimLeft(text, " "))
-	return text[:indent] + reply.Clean(text[indent:])
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+			return -1
+		}
+		return r
+	}, text)
 }
 
 // readLines sends the lines of the input, each at most maxLine bytes of it.
