@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"rodcall/engine/metal"
 	"rodcall/engine/observation"
 )
 
@@ -173,4 +174,21 @@ func TestPublishedSelectionCasesGetAnAcceptableClassInTheFirstTwo(t *testing.T) 
 	require.Equal(t, len(selectionCases(t)), clean, "classes that must be avoided are not named")
 	require.GreaterOrEqual(t, inBand*100, 95*banded, "preheat in the published band")
 	t.Logf("acceptable class in the first two: %d of %d; nothing to avoid named: %d; preheat in the band: %d of %d", good, asked, clean, inBand, banded)
+}
+
+func TestDoubtNeverBringsAClassThatThePublishedCasesForbid(t *testing.T) {
+	b := load(t)
+	for _, c := range selectionCases(t) {
+		for _, rival := range metal.Families {
+			for _, share := range []float64{0.03, 0.15} {
+				p := c.posterior(b)
+				for i, v := range doubt(b, map[string]float64{rival: share}) {
+					p[i] = p[i]*(1-share) + v
+				}
+				for _, choice := range b.Plan(Question{Observation: c.observation(), Grades: p}).Consumables {
+					require.NotContains(t, c.MustAvoid, choice.Class, "%s with %g of %s", c.ID, share, rival)
+				}
+			}
+		}
+	}
 }
