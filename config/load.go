@@ -108,7 +108,7 @@ func decode(v *viper.Viper, s *Settings, path string, faults *faults) {
 	}
 }
 
-// splitMix lets the mix be told in one line: construction:0.5,forestry:0.5.
+// splitMix lets the mix be told in one line: construction:0.5,sawmill:0.5.
 func splitMix(from, to reflect.Type, value any) (any, error) {
 	text, isText := value.(string)
 	if !isText || to != reflect.TypeFor[[]Share]() {
@@ -122,7 +122,7 @@ func splitMix(from, to reflect.Type, value any) (any, error) {
 		setting, weight, _ := strings.Cut(part, ":")
 		w, err := strconv.ParseFloat(strings.TrimSpace(weight), 64)
 		if err != nil {
-			return nil, fmt.Errorf("%q has no weight; write setting:weight, as in forestry:0.5", part)
+			return nil, fmt.Errorf("%q has no weight; write setting:weight, as in sawmill:0.5", part)
 		}
 		shares = append(shares, Share{strings.TrimSpace(setting), w})
 	}
