@@ -64,7 +64,7 @@ type chunk struct {
 // the error is one of reading or writing, after which the run cannot go on.
 func batch(in io.Reader, out io.Writer, reply answer) (failed bool, err error) {
 	workers := runtime.GOMAXPROCS(0)
-	chunks := 2*workers + 2
+	chunks := workers + 2 // one with each worker, one being read, one being written
 	free, work, order := make(chan *chunk, chunks), make(chan *chunk, chunks), make(chan *chunk, chunks)
 	for range chunks {
 		free <- &chunk{done: make(chan struct{}, 1)}

@@ -7,12 +7,17 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
 	"rodcall/engine"
 	"rodcall/engine/observation"
 )
+
+// batchMemory is the memory from which the garbage collector works harder, so that lines of a mebibyte do
+// not stretch a batch; ordinary lines need half of it.
+const batchMemory = 52 << 20
 
 // readAnswer is what read prints for one line.
 type readAnswer struct {
@@ -84,6 +89,7 @@ func (p *program) runBatch(cmd *cobra.Command, in io.Reader, lines func(*engine.
 	if err != nil {
 		return err
 	}
+	debug.SetMemoryLimit(batchMemory)
 	failed, err := batch(in, p.stdout, lines(e))
 	if err == nil && failed {
 		err = errFailedLines
