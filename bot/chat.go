@@ -14,16 +14,18 @@ import (
 
 // chat is the conversation on the terminal or over a pipe.
 func (p *program) chat(cmd *cobra.Command, _ []string) error {
+	ctx, stop := untilInterrupted(cmd)
+	defer stop()
 	settings, err := p.settings(cmd)
 	if err != nil {
 		return err
 	}
 	p.logger(settings)
-	door, store, err := p.open(cmd.Context(), settings)
+	door, store, err := p.open(ctx, settings)
 	if err != nil {
 		return err
 	}
-	err = terminal.Run(cmd.Context(), p.stdin, p.stdout, door, terminal.Options{
+	err = terminal.Run(ctx, p.stdin, p.stdout, door, terminal.Options{
 		Session:     fmt.Sprintf("%s-%d", time.Now().UTC().Format("20060102T150405.000000"), os.Getpid()),
 		Interactive: terminal.Interactive(p.stdin, p.stdout),
 	})

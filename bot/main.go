@@ -66,14 +66,12 @@ func main() {
 
 // run is the whole program; what it gives is the exit status.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	root := newRoot(&program{stdin: stdin, stdout: stdout, stderr: stderr})
 	root.SetArgs(args)
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	err := root.ExecuteContext(context.Background())
 	if err == nil {
 		return exitGood
 	}
@@ -83,6 +81,12 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return marked.status
 	}
 	return exitUse // every fault past the reading of the command line is marked
+}
+
+// untilInterrupted is a context that ends with an interrupt, so that what is being answered can be finished
+// or left for the next start. A batch does without: there an interrupt simply ends the program.
+func untilInterrupted(cmd *cobra.Command) (context.Context, context.CancelFunc) {
+	return signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
 }
 
 // program is what the commands share.
