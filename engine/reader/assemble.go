@@ -340,6 +340,9 @@ func addClaim(list []observation.Claim, c observation.Claim) []observation.Claim
 	return append(list, c)
 }
 
+// longestSpan bounds the words kept for one key, in bytes.
+const longestSpan = 2000
+
 // span notes the words of a fact under its key; several stretches are joined by a comma.
 func (s *state) span(f *fact, out *Result) {
 	name := keys[f.key].name
@@ -350,7 +353,7 @@ func (s *state) span(f *fact, out *Result) {
 	switch had := out.Spans[name]; {
 	case had == "":
 		out.Spans[name] = words
-	case !strings.Contains(had, words):
+	case len(had) < longestSpan && !strings.Contains(had, words):
 		out.Spans[name] = had + ", " + words
 	}
 	if f.guessed && !slices.Contains(out.Guessed, words) {

@@ -29,9 +29,21 @@ func (s *state) chemistry() {
 		}
 		s.analysis(run)
 		run = run[:0]
+		s.notSeen(i)
 		i++
 	}
 	s.analysis(run)
+}
+
+// notSeen reads "no Ni" in talk of an analysis: the instrument showed none of it.
+func (s *state) notSeen(i int) {
+	it := s.itemOn(i)
+	e := s.has(it, kindElement)
+	if e == nil || it.start != i || i == 0 || s.has(s.itemOn(i-1), kindNegator) == nil || !s.chemNear(i, it.end) || s.marks[i]&(markHedged|markAsked|markOrdered) != 0 {
+		return
+	}
+	s.mark(i-1, it.end, markUsed)
+	s.add(fact{key: keyChem, value: e.value, start: i, end: it.end, from: i - 1, to: it.end})
 }
 
 // linksPairs reports whether a token may stand between two elements of one analysis.

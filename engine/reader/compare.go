@@ -31,7 +31,7 @@ func (s *state) comparison(it *item, e *entry) {
 	known := s.itemOn(piece)
 	feature := e.role
 	if feature == "" {
-		feature = s.feature(it.end, than)
+		feature = s.feature(it.end, than, e.value)
 	}
 	if over := s.marks[it.start] | s.marks[known.start]; over&(markHedged|markOrdered|markAsked) != 0 {
 		s.mark(it.start, known.end, markHeard)
@@ -57,7 +57,7 @@ func (s *state) after(i, reach int, holds func(int) bool) int {
 
 // feature is what of the stream is compared: named between the comparison and its "than", or before it; ""
 // is the whole stream.
-func (s *state) feature(from, than int) string {
+func (s *state) feature(from, than int, value string) string {
 	for i := from; i < than; i++ {
 		if it := s.itemOn(i); it != nil {
 			switch {
@@ -65,7 +65,7 @@ func (s *state) feature(from, than int) string {
 				return "bursts"
 			case s.has(it, kindMeasure) != nil:
 				return "length"
-			case it.topic == topicSpark:
+			case it.topic == topicSpark && value != "same":
 				return "volume"
 			}
 		}
@@ -85,10 +85,10 @@ func (s *state) feature(from, than int) string {
 
 // familyOf is the family of a known piece; "" when the item is none.
 func (s *state) familyOf(it *item) string {
-	if it == nil || it.node == 0 {
+	if it == nil || it.node == 0 && it.tail == 0 {
 		return ""
 	}
-	if e := s.has(it, kindPiece); e != nil {
+	if e := s.names(it, kindPiece); e != nil {
 		return e.value
 	}
 	if e := s.has(it, kindMetal); e != nil {

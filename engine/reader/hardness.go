@@ -147,6 +147,9 @@ func (s *state) leaveScale(it *item) {
 		from--
 	} else if to < len(s.tokens) && s.tokens[to].Kind == token.Number {
 		to++
+		if s.ownUnit(to) {
+			return // "leeb 520 HLD": the figure has its own scale
+		}
 	} else {
 		return // "rockwell tester": the scale alone says nothing
 	}

@@ -43,7 +43,8 @@ type lexicon struct {
 	filler  []bool // by word: may stand inside a phrase
 	stop    []bool // by word: says nothing by itself
 	near    map[string][]word
-	names   []string // word → its text
+	names   []string        // word → its text
+	plain   map[string]bool // words of the language that are never taken for typing errors
 	longest int
 }
 
@@ -96,9 +97,19 @@ func singular(text string) string {
 	return text[:n-1]
 }
 
+// The roots of the trie: phrases of running text, and words that hold only as values of structured keys.
+const (
+	rootPhrases int32 = iota
+	rootFields
+	roots
+)
+
 // add puts an entry under its phrase.
 func (l *lexicon) add(e entry) {
-	node := int32(0)
+	node := rootPhrases
+	if e.fieldOnly() {
+		node = rootFields
+	}
 	tokens := token.Scan(e.phrase, nil)
 	for i := range tokens {
 		w := l.word(tokenText(&tokens[i]))
@@ -153,7 +164,7 @@ const fillersInside = 2
 // longestMatch walks the trie from token i and returns the end of the longest phrase and its node; node 0
 // is no match. Small words inside a phrase are passed over.
 func (l *lexicon) longestMatch(words []word, i int) (end int, node int32) {
-	at, skipped := int32(0), 0
+	at, skipped := rootPhrases, 0
 	for j := i; j < len(words); j++ {
 		next, ok := int32(0), false
 		if words[j] != 0 {
@@ -168,6 +179,21 @@ func (l *lexicon) longestMatch(words []word, i int) (end int, node int32) {
 		}
 		at = next
 		if len(l.at[at]) > 0 {
+			end, node = j+1, at
+		}
+	}
+	return end, node
+}
+
+// fieldMatch is the longest word of a structured key at token i; node 0 is none.
+func (l *lexicon) fieldMatch(words []word, i int) (end int, node int32) {
+	at := rootFields
+	for j := i; j < len(words) && words[j] != 0; j++ {
+		next, ok := l.step(at, words[j])
+		if !ok {
+			return end, node
+		}
+		if at = next; len(l.at[at]) > 0 {
 			end, node = j+1, at
 		}
 	}

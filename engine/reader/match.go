@@ -7,12 +7,12 @@ import "rodcall/engine/reader/token"
 func (s *state) match() {
 	part := 0
 	for i := 0; i < len(s.tokens); {
-		end, node := s.lexicon.longestMatch(s.words, i)
+		end, node := s.phraseAt(i)
 		guessed := false
 		if end == 0 && s.tokens[i].Kind == token.Word && s.words[i] == 0 {
 			if w := s.guess(s.tokens[i].Text); w != 0 {
 				s.words[i] = w
-				end, node = s.lexicon.longestMatch(s.words, i)
+				end, node = s.phraseAt(i)
 				if guessed = end > 0; !guessed {
 					s.words[i] = 0
 				}
@@ -23,7 +23,7 @@ func (s *state) match() {
 		}
 		if part < len(s.parts) && s.parts[part].start == s.tokens[i].Start {
 			if stop := s.tokenEndingAt(i, s.parts[part].end); s.partWins(stop-i, end-i, node) {
-				s.addItem(item{start: i, end: stop, kind: kindPart, topic: topicOther, part: part, negator: -1})
+				s.addItem(item{start: i, end: stop, tail: s.tailNode(i, stop), kind: kindPart, topic: topicOther, part: part, negator: -1})
 				i = stop
 				continue
 			}
@@ -37,8 +37,34 @@ func (s *state) match() {
 	}
 }
 
+// phraseAt is the longest phrase at a token; inside a structured value a word of its key wins a tie.
+func (s *state) phraseAt(i int) (end int, node int32) {
+	end, node = s.lexicon.longestMatch(s.words, i)
+	if s.field[i] == keyNone {
+		return end, node
+	}
+	if fieldEnd, fieldNode := s.lexicon.fieldMatch(s.words, i); fieldEnd > 0 && fieldEnd >= end && s.valueOf(fieldNode, s.field[i]) {
+		return fieldEnd, fieldNode
+	}
+	return end, node
+}
+
+// valueOf reports whether a word of the field trie is one of a key's words.
+func (s *state) valueOf(node int32, field key) bool {
+	for _, e := range s.lexicon.at[node] {
+		k := s.lexicon.entries[e].key
+		if k == field || (field == keySpark || field == keySparkSkin || field == keyColorNear || field == keyColorEnd) && keys[k].topic.suits(topicSpark) {
+			return true
+		}
+	}
+	return false
+}
+
 // guess tries a word as typed and without its plural ending.
 func (s *state) guess(typed string) word {
+	if s.lexicon.plain[typed] || s.lexicon.plain[singular(typed)] {
+		return 0
+	}
 	if w := s.lexicon.guess(typed); w != 0 {
 		return w
 	}
@@ -97,6 +123,35 @@ func (s *state) itemOf(start, end int, node int32, guessed bool) item {
 		}
 	}
 	return it
+}
+
+// tailNode is the phrase that a part's name makes in the vocabulary, or its last word alone: a pump shaft is
+// a shaft.
+func (s *state) tailNode(start, end int) int32 {
+	if stop, node := s.lexicon.longestMatch(s.words[:end], start); stop == end {
+		return node
+	}
+	_, node := s.lexicon.longestMatch(s.words[:end], end-1)
+	return node
+}
+
+// fieldOnly reports whether a row holds only as the value of a structured key.
+func (e *entry) fieldOnly() bool {
+	for _, c := range e.near {
+		if c.field == keyNone {
+			return false
+		}
+	}
+	return len(e.near) > 0
+}
+
+// names is has, or for a part what its name or last word is in the vocabulary.
+func (s *state) names(it *item, k kind) *entry {
+	if e := s.has(it, k); e != nil || it == nil || it.tail == 0 {
+		return e
+	}
+	tail := item{node: it.tail}
+	return s.has(&tail, k)
 }
 
 // has reports whether one of an item's rows is of a kind, and which.

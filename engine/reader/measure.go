@@ -21,13 +21,26 @@ type quantity struct {
 func (s *state) measures() {
 	s.hardness()
 	for i := 0; i < len(s.tokens); i++ {
-		if s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || s.itemOn(i) != nil && s.itemOn(i).kind == kindMetal && s.items[s.itemAt[i]].end > i+1 {
+		if s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || s.namesThing(i) {
 			continue
 		}
 		q := s.quantityAt(i)
 		s.place3(&q)
 		i = q.to - 1
 	}
+}
+
+// namesThing reports whether a figure is the name of a metal, a rod or a mark and no unit follows it.
+func (s *state) namesThing(i int) bool {
+	it := s.itemOn(i)
+	if it == nil || it.kind != kindMetal && s.has(it, kindMetal) == nil && s.has(it, kindWord) == nil {
+		return false
+	}
+	if it.end > i+1 {
+		return true
+	}
+	_, _, dimension := s.unitAt(i + 1)
+	return dimension == "" && (i+1 >= len(s.tokens) || s.tokens[i+1].Kind != token.Unit)
 }
 
 // quantityAt reads the figure at token i with its unit; feet and inches together are one length.
@@ -96,12 +109,16 @@ func (s *state) place3(q *quantity) {
 		s.mark(q.from, q.to, markHeard)
 		return
 	}
-	if s.negatedFigure(q.from) {
+	if s.negatedFigure(q.from) || s.ofTool(q) {
 		s.mark(q.from, q.to, markHeard)
 		return
 	}
 	field := s.field[q.from]
 	switch {
+	case s.timesFollows(q) && s.product(q):
+	case (q.unit == "length" || q.fraction) && s.ofOtherPiece(q):
+		s.mark(q.from, q.to, markHeard)
+	case q.unit == "" && s.thread(q):
 	case q.unit == "density" || q.unit == "" && s.densityNamed(q):
 		s.density(q)
 	case q.unit == "celsius" || field == keyServiceTemp:
@@ -127,6 +144,48 @@ func (s *state) bounded(i int) bool {
 		return false
 	}
 	return s.has(s.itemOn(i-1), kindBound) != nil || s.tokens[i-1].Text == ">" || s.tokens[i-1].Text == "<"
+}
+
+// ofOtherPiece reports whether the figure describes the piece that the part is joined to: "onto 10 mm plate".
+func (s *state) ofOtherPiece(q *quantity) bool {
+	for i := q.from - 1; i >= max(0, q.from-3) && s.sameClause(i, q.from); i-- {
+		if e := s.has(s.itemOn(i), kindJoiner); e != nil && e.value == "sure" {
+			return true
+		}
+	}
+	return false
+}
+
+// Threads that a metric bolt may have, in mm.
+const (
+	finestThread = 3
+	widestThread = 100
+)
+
+// thread reads the size of a metric thread, M16, as a diameter.
+func (s *state) thread(q *quantity) bool {
+	i := q.from - 1
+	if i < 0 || s.tokens[i].Text != "m" || !s.tokens[q.from].Has(token.Glued) || s.tokens[i].Has(token.Glued) ||
+		q.value < finestThread || q.value > widestThread || s.tokens[q.from].IsRange() {
+		return false
+	}
+	s.mark(i, q.to, markUsed)
+	s.add(fact{key: keyDiameter, number: q.value, start: i, end: q.to, from: i, to: q.to})
+	return true
+}
+
+// ofTool reports whether the figure describes a tool or rod: "the 8 in bench grinder", "3.2 mm rods".
+func (s *state) ofTool(q *quantity) bool {
+	for i := q.to; i < len(s.tokens) && i < q.to+3 && s.sameClause(i, q.from); i++ {
+		it := s.itemOn(i)
+		if e := s.has(it, kindVoid); e != nil && e.value != "before" {
+			return true
+		}
+		if it != nil && (s.has(it, kindMeasure) != nil || s.names(it, kindSection) != nil) || s.tokens[i].Kind == token.Number {
+			return false
+		}
+	}
+	return false
 }
 
 func (s *state) densityNamed(q *quantity) bool {
@@ -165,7 +224,7 @@ func (s *state) density(q *quantity) {
 	}
 	from := s.topicBefore(q.from, topicDensity)
 	s.mark(from, q.to, markUsed)
-	s.add(fact{key: keyDensity, number: v, start: q.from, end: q.to, from: from, to: q.to})
+	s.add(fact{key: keyDensity, number: round(v), start: q.from, end: q.to, from: from, to: q.to})
 }
 
 // topicBefore is where the name of a topic stands shortly before a token, else the token.
@@ -182,14 +241,14 @@ func (s *state) topicBefore(i int, t topic) int {
 func (s *state) temperature(q *quantity) {
 	if s.field[q.from] == keyServiceTemp {
 		s.mark(q.from, q.to, markUsed)
-		s.add(fact{key: keyServiceTemp, number: q.value, start: q.from, end: q.to, from: q.from, to: q.to})
+		s.add(fact{key: keyServiceTemp, number: round(q.value), start: q.from, end: q.to, from: q.from, to: q.to})
 		return
 	}
 	for i := q.from - 1; i >= max(0, q.from-5) && s.sameClause(i, q.from) && !s.bounded(q.from); i-- {
 		it := s.itemOn(i)
 		if e := s.has(it, kindPlace); e != nil && e.role == "heat" {
 			s.mark(it.start, q.to, markUsed)
-			s.add(fact{key: keyServiceTemp, number: q.value, start: q.from, end: q.to, from: it.start, to: q.to})
+			s.add(fact{key: keyServiceTemp, number: round(q.value), start: q.from, end: q.to, from: it.start, to: q.to})
 			return
 		}
 	}
@@ -226,9 +285,6 @@ func (s *state) dimension(q *quantity) {
 	factor := 1.0
 	if q.unit == "" {
 		factor = 25.4 // a fraction without a unit is of an inch
-	}
-	if s.timesFollows(q) && s.product(q) {
-		return
 	}
 	k, from, to := s.dimensionKey(q)
 	if q.unit == "" && !q.fraction {
@@ -298,7 +354,7 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 			}
 			return e.key, from, it.end
 		}
-		if e := s.has(it, kindSection); e != nil {
+		if e := s.names(it, kindSection); e != nil {
 			return e.key, from, it.end
 		}
 		if it != nil && it.topic.suits(topicSpark) {

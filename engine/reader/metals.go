@@ -3,11 +3,13 @@ package reader
 import (
 	"strings"
 
+	"rodcall/engine/metal"
 	"rodcall/engine/reader/token"
 )
 
 // metals turns the names of metals into claims, exclusions, or the piece that is joined on.
 func (s *state) metals() {
+	s.codes()
 	for n := range s.items {
 		it := &s.items[n]
 		e := s.has(it, kindMetal)
@@ -17,12 +19,72 @@ func (s *state) metals() {
 			}
 			continue
 		}
-		s.metal(n, e)
+		s.name(it, e)
 	}
 }
 
-func (s *state) metal(n int, e *entry) {
-	it := &s.items[n]
+// codes claims what stands in the message as a standard's code that the catalogue knows in another spelling:
+// 42CrMo4, AR-400, 5456. A bare figure needs four digits.
+func (s *state) codes() {
+	for i := 0; i < len(s.tokens); {
+		end := s.codeEnd(i)
+		if end == i {
+			i++
+			continue
+		}
+		words := s.original(i, end)
+		if it := s.itemOn(i); it != nil && s.has(it, kindMetal) != nil && it.end >= end {
+			i = end
+			continue
+		}
+		if family, grade, ok := s.reader.metal(words); ok {
+			it := item{start: i, end: end, part: -1, negator: s.negatorBefore(i)}
+			e := &entry{value: grade, negated: family}
+			if grade == "" {
+				e.value = family
+			}
+			if s.marks[i]&(markOrdered|markHedged|markClaimOff) != 0 {
+				s.mark(i, end, markHeard)
+			} else {
+				s.name(&it, e)
+			}
+		}
+		i = end
+	}
+}
+
+// negatorBefore is the item of a negation right before a token, -1 when there is none.
+func (s *state) negatorBefore(i int) int {
+	if i > 0 && s.sameClause(i-1, i) && s.has(s.itemOn(i-1), kindNegator) != nil {
+		return int(s.itemAt[i-1])
+	}
+	return -1
+}
+
+// longestCode bounds a code, in tokens.
+const longestCode = 8
+
+// codeEnd is the end of a run of letters and figures without spaces that nobody has read; i when there is none.
+func (s *state) codeEnd(i int) int {
+	digits, letters, end := false, false, i
+	for end < len(s.tokens) && end < i+longestCode {
+		t := &s.tokens[end]
+		if t.Kind != token.Word && t.Kind != token.Number || s.marks[end]&(markUsed|markHeard) != 0 || end > i && !t.Has(token.Glued) {
+			break
+		}
+		digits, letters = digits || t.Kind == token.Number, letters || t.Kind == token.Word
+		end++
+	}
+	bare := &s.tokens[i]
+	fourDigits := end == i+1 && digits && bare.Value >= 1000 && bare.Value < 10000 && len(bare.Text) == 4
+	if !digits || !letters && !fourDigits || end < len(s.tokens) && s.tokens[end].Kind == token.Unit {
+		return i
+	}
+	return end
+}
+
+// name settles a named metal.
+func (s *state) name(it *item, e *entry) {
 	switch {
 	case s.field[it.start] == keyExcluded:
 		s.exclude(it, e, it.start)
@@ -39,7 +101,7 @@ func (s *state) metal(n int, e *entry) {
 	case it.negator >= 0:
 		s.mark(it.start, it.end, markHeard)
 	default:
-		if j := s.joiner(n); j >= 0 {
+		if j := s.joiner(it); j >= 0 {
 			s.joined(it, e, j)
 			return
 		}
@@ -67,8 +129,12 @@ func (s *state) oddsBefore(it *item) bool {
 	return it.start >= 2 && s.tokens[it.start-1].Text == "%" && s.tokens[it.start-2].Kind == token.Number
 }
 
+// exclude notes that the metal is not of a family. That it is not one grade says nothing of the family.
 func (s *state) exclude(it *item, e *entry, from int) {
 	s.mark(it.start, it.end, markUsed)
+	if e.value != "" && metal.FamilyIndex(e.value) < 0 {
+		return
+	}
 	for _, id := range strings.Fields(e.negated) {
 		s.add(fact{key: keyExcluded, value: id, start: it.start, end: it.end, from: from, to: it.end, guessed: it.guessed})
 	}
@@ -81,8 +147,7 @@ func (s *state) joined(it *item, e *entry, from int) {
 
 // joiner is where "onto" or "to" stands before a metal that the part is joined to; -1 when it is not. "to"
 // alone joins only after a word of joining or another metal.
-func (s *state) joiner(n int) int {
-	it := &s.items[n]
+func (s *state) joiner(it *item) int {
 	for i := it.start - 1; i >= max(0, it.start-4) && s.sameClause(i, it.start); i-- {
 		other := s.itemOn(i)
 		e := s.has(other, kindJoiner)

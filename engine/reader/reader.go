@@ -20,6 +20,7 @@ import (
 type Reader struct {
 	lexicon *lexicon
 	parts   partFinder
+	metal   func(words string) (family, grade string, ok bool)
 	scratch sync.Pool // *state, kept between messages
 }
 
@@ -59,9 +60,10 @@ func (r *Reader) Read(text string) observation.Reading { return r.Result(text).R
 func (r *Reader) Result(text string) Result {
 	s := r.scratch.Get().(*state)
 	s.begin(text)
-	s.match()
-	s.scopes()
 	s.structured()
+	s.match()
+	s.fieldTopics()
+	s.scopes()
 	s.anchors()
 	s.chemistry()
 	s.measures()
@@ -82,7 +84,7 @@ func build(files dataFiles, cat *metal.Catalogue, parts partFinder, own []byte) 
 		return nil, fmt.Errorf("the reader's words: %w", err)
 	}
 	l.finish()
-	r := &Reader{lexicon: l, parts: parts}
+	r := &Reader{lexicon: l, parts: parts, metal: cat.FindMetal}
 	r.scratch.New = func() any { return &state{reader: r, lexicon: l} }
 	return r, nil
 }

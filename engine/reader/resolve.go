@@ -73,8 +73,9 @@ func (s *state) resolveItem(n int, clean bool) bool {
 			continue
 		}
 		sc := s.score(entry, it, clean)
+		sc = 2*sc + s.exact(entry, it)
 		switch {
-		case sc == scoreNone || sc < score:
+		case sc <= 1 || sc < score:
 		case sc > score:
 			best, score, tied = e, sc, false
 		case !s.alike(best, e):
@@ -94,6 +95,17 @@ func (s *state) resolveItem(n int, clean bool) bool {
 	}
 	s.give(&s.lexicon.entries[best], it)
 	return true
+}
+
+// exact is 1 when the topic that stands nearest is the one that a row wants, not only a part of it.
+func (s *state) exact(e *entry, it *item) int {
+	a := s.anchorPrev[it.start]
+	for _, c := range e.near {
+		if c.topic != topicNone && (a >= 0 && s.items[a].topic == c.topic || s.itemOn(it.end) != nil && s.itemOn(it.end).topic == c.topic) {
+			return 1
+		}
+	}
+	return 0
 }
 
 // alike reports whether two rows give the same value.
@@ -305,7 +317,7 @@ func (s *state) give(e *entry, it *item) {
 		from = min(from, s.items[it.negator].start)
 		s.mark(s.items[it.negator].start, s.items[it.negator].end, markHeard)
 	} else if e.weak != "" {
-		if d := s.degree(it); d >= 0 {
+		if d := s.degree(it, e.kind == kindTopic); d >= 0 {
 			value = e.weak
 			from, to = min(from, s.items[d].start), max(to, s.items[d].end)
 			s.mark(s.items[d].start, s.items[d].end, markUsed)
@@ -350,14 +362,17 @@ func (s *state) reasonSpan(e *entry, it *item) (from, to int) {
 	return from, to
 }
 
-// degree is a "slightly" or "hardly" beside an item in its clause, -1 when there is none.
-func (s *state) degree(it *item) int {
+// degree is a "slightly" or "hardly" beside an item in its clause, -1 when there is none. Of a topic it stands
+// right before its name: "hardly any sparks".
+func (s *state) degree(it *item, beforeOnly bool) int {
 	for i := it.start - 1; i >= max(0, it.start-4) && s.sameClause(i, it.start); i-- {
 		if other := s.itemOn(i); s.has(other, kindDegree) != nil {
 			return int(s.itemAt[i])
+		} else if beforeOnly && !s.isStop(i) {
+			break
 		}
 	}
-	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start); i++ {
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start) && !beforeOnly; i++ {
 		if other := s.itemOn(i); s.has(other, kindDegree) != nil {
 			return int(s.itemAt[i])
 		}

@@ -81,7 +81,7 @@ func (s *state) target(from int, through bool) int {
 		if s.tokens[i].Break == token.Weak && !through && s.tokens[i].Text != "or" && s.tokens[i].Text != "/" {
 			return -1
 		}
-		if it := s.itemOn(i); it != nil && (it.topic != topicNone || it.kind <= kindElement || it.kind == kindPart) {
+		if it := s.itemOn(i); it != nil && s.has(it, kindNegator) == nil && (it.topic != topicNone || it.kind <= kindElement || it.kind == kindPart) {
 			return int(s.itemAt[i])
 		}
 	}

@@ -39,30 +39,46 @@ func (l *lexicon) guess(typed string) word {
 	if len(typed) < shortestGuess || len(typed) > longestGuess || !letters(typed) {
 		return 0
 	}
-	var found word
-	consider := func(candidates []word) bool {
+	var found, swapped word // swapped: the same letters, which is the likelier slip
+	several, severalSwapped := false, false
+	consider := func(candidates []word) {
 		for _, w := range candidates {
-			if w == found || !oneEdit(typed, l.names[w]) {
+			if w == found || w == swapped || !oneEdit(typed, l.names[w]) {
 				continue
 			}
-			if found != 0 {
-				return false
+			if len(typed) == len(l.names[w]) && isSwap(typed, l.names[w]) {
+				severalSwapped = severalSwapped || swapped != 0
+				swapped = w
+				continue
 			}
+			several = several || found != 0
 			found = w
 		}
-		return true
 	}
-	if !consider(l.near[typed]) {
-		return 0
-	}
+	consider(l.near[typed])
 	var buf [longestGuess]byte
 	for i := range typed {
 		short := append(append(buf[:0], typed[:i]...), typed[i+1:]...)
-		if !consider(l.near[string(short)]) {
-			return 0
-		}
+		consider(l.near[string(short)])
+	}
+	switch {
+	case severalSwapped:
+		return 0
+	case swapped != 0:
+		return swapped
+	case several:
+		return 0
 	}
 	return found
+}
+
+// isSwap reports whether two words of one length differ by neighbours that changed places.
+func isSwap(a, b string) bool {
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	return i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i]
 }
 
 // oneEdit reports whether two words differ by one letter, the first letter being the same.

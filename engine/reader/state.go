@@ -20,6 +20,7 @@ const (
 type item struct {
 	start, end int
 	node       int32 // entries of the phrase
+	tail       int32 // of a part: entries of its last word
 	kind       kind
 	topic      topic
 	part       int // index of the named part, -1 when it is none

@@ -6,6 +6,7 @@ import "rodcall/engine/reader/token"
 type fieldSpan struct {
 	key      key
 	name     string
+	first    int // token of the name
 	from, to int
 	quoted   bool
 }
@@ -39,22 +40,38 @@ func (s *state) structured() {
 		}
 		name, first := s.fieldName(i)
 		k, ok := fieldNamed(name)
-		if !ok {
+		if !ok || s.insidePhrase(first) {
 			continue
 		}
-		f := fieldSpan{key: k, name: name}
+		f := fieldSpan{key: k, name: name, first: first}
 		f.from, f.to, f.quoted = s.fieldValue(i + 1)
 		s.mark(first, f.from, markUsed)
-		for j := first; j < i; j++ { // the name speaks of its topic, it is no word of the message
-			if it := s.itemOn(j); it != nil {
-				it.negator, it.kind, it.node = -1, kindChatter, 0
-				it.topic = keys[k].topic
-			}
-		}
 		for j := f.from; j < f.to; j++ {
 			s.field[j] = k
 		}
 		s.fields = append(s.fields, f)
+	}
+}
+
+// insidePhrase reports whether the name is the end of a phrase: "file test: skates" is no field.
+func (s *state) insidePhrase(first int) bool {
+	if first == 0 || !s.tokens[first].Has(token.Glued) && s.tokens[first-1].Kind != token.Word {
+		return false
+	}
+	end, _ := s.lexicon.longestMatch(s.words, first-1)
+	return end > first
+}
+
+// fieldTopics turns the names of the fields into names of their topics: they are no words of the message.
+func (s *state) fieldTopics() {
+	for n := range s.fields {
+		f := &s.fields[n]
+		for j := f.first; j < f.from; j++ {
+			if it := s.itemOn(j); it != nil {
+				it.negator, it.kind, it.node, it.part = -1, kindChatter, 0, -1
+				it.topic = keys[f.key].topic
+			}
+		}
 	}
 }
 

@@ -1,7 +1,6 @@
 package reader
 
 import (
-	"slices"
 	"sort"
 
 	"rodcall/engine/reader/token"
@@ -18,14 +17,16 @@ func (s *state) unread(out *Result) {
 		}
 		return s.left[i].to < s.left[j].to
 	})
+	seen := map[string]bool{}
 	for _, u := range s.left {
 		words := s.original(u.from, u.to)
 		if u.name != "" {
 			words = u.name + `: "` + words + `"`
 		}
-		if words == "" || slices.Contains(out.Unread, words) {
+		if words == "" || seen[words] {
 			continue
 		}
+		seen[words] = true
 		out.Unread = append(out.Unread, words)
 		out.Left = append(out.Left, token.Span{Start: s.tokens[u.from].Start, End: s.tokens[u.to-1].End})
 	}
@@ -56,10 +57,24 @@ func (s *state) open(i int) bool {
 	if t.Kind == token.Word && len(t.Text) == 1 && s.words[i] == 0 && !t.Has(token.Glued) {
 		return false
 	}
+	if s.isCount(i) {
+		return false
+	}
 	if it := s.itemOn(i); it != nil && s.silent(it) {
 		return s.has(it, kindUnit) != nil && i > 0 && s.tokens[i-1].Kind == token.Number && s.marks[i-1]&markUsed == 0
 	}
 	return !s.isStop(i)
+}
+
+// mostCount is up to where a bare figure before a word only counts things: "2 teeth gone".
+const mostCount = 24
+
+func (s *state) isCount(i int) bool {
+	t := &s.tokens[i]
+	if t.Kind != token.Number || t.Has(token.Decimal) || t.Has(token.Fraction) || t.IsRange() || t.Value > mostCount || s.has(s.itemOn(i), kindWord) != nil {
+		return false
+	}
+	return i+1 < len(s.tokens) && s.tokens[i+1].Kind == token.Word && !s.tokens[i+1].Has(token.Glued) && s.has(s.itemOn(i+1), kindUnit) == nil
 }
 
 // leftovers gathers the open tokens of each clause into stretches; small words inside them belong to them.

@@ -52,11 +52,20 @@ var spellingSchema = data.Schema{File: "spelling.csv", Key: []string{"word"}, Co
 	{Name: "mark", Kind: data.Text, Required: true},
 }}
 
+// plainSchema lists the ordinary words that lie one letter from a word of the tables.
+var plainSchema = data.Schema{File: "plain_words.csv", Key: []string{"word"}, Columns: []data.Column{
+	{Name: "word", Kind: data.Text, Required: true, Doc: "an ordinary word; never read as a typing error"},
+	{Name: "mark", Kind: data.Text, Required: true},
+}}
+
 func newLexicon(files dataFiles, cat *metal.Catalogue, faults *data.Faults) *lexicon {
-	l := &lexicon{forms: map[string]word{}, same: map[string]string{}, steps: map[uint64]int32{}, at: make([][]int32, 1),
-		names: []string{""}, filler: []bool{false}, stop: []bool{false}}
+	l := &lexicon{forms: map[string]word{}, same: map[string]string{}, steps: map[uint64]int32{}, at: make([][]int32, roots),
+		names: []string{""}, plain: map[string]bool{}, filler: []bool{false}, stop: []bool{false}}
 	for _, row := range data.Read(files, spellingSchema, faults).Rows {
 		l.same[row.Text("word")] = row.Text("same_as")
+	}
+	for _, row := range data.Read(files, plainSchema, faults).Rows {
+		l.plain[row.Text("word")] = true
 	}
 	for _, file := range tables {
 		for _, row := range data.Read(files, phraseSchema(file), faults).Rows {
@@ -84,6 +93,9 @@ func (l *lexicon) addRow(row data.Row) {
 			row.Fault("key", "unknown key %q", name)
 		}
 		e.key, e.topic = k, keys[k].topic
+		if k == keyTest {
+			e.topic = testTopic(e.value)
+		}
 		l.checkWord(row, e)
 	case kindTopic:
 		t, ok := topicNamed(name)
@@ -121,6 +133,19 @@ func (l *lexicon) addRow(row data.Row) {
 		l.stop[l.word(e.phrase)] = true
 	}
 	l.add(e)
+}
+
+// testTopic is what a test that is named speaks of: "tried a file on it, slides off".
+func testTopic(test string) topic {
+	switch name, _, _ := strings.Cut(test, "-"); name {
+	case "xrf", "libs":
+		return topicChem
+	default:
+		if t, ok := topicNamed(name); ok {
+			return t
+		}
+	}
+	return topicOther
 }
 
 // damage is the role of a job word that says what is broken.
