@@ -68,7 +68,10 @@ func (r *Rules) compileAnswers(line data.Row, out *row) {
 			line.Fault("answers", "%s=%s is no tag; tags.csv lists them", rule.key, rule.value)
 		}
 		if rule.effect == Clears && rule.value != "" {
-			out.clears.add(max(r.tags.Index(rule.value), 0))
+			out.clears = append(out.clears, max(r.tags.Index(rule.value), 0))
+			if rule.value == "outside" {
+				out.clears = append(out.clears, r.benchTag) // a workshop bench is at least as far from a hazard of the place
+			}
 		}
 		keeps = keeps || rule.effect == Keeps
 		lifts = lifts || rule.effect == Clears || rule.effect == Evidence

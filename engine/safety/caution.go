@@ -44,11 +44,11 @@ type Question struct {
 
 // Verdict is what the safety rules say of one job.
 type Verdict struct {
-	Stops    []Stop    // worst kind first, within a kind the one whose question is put first
+	Stops    []Stop    // what no answer lifts first, then the one whose question is put; worse kinds before better ones
 	Warns    []Caution // in the order of the table
 	Notes    []Caution
 	Question *Question // nil when nothing is asked
-	StopKind string    // kind of the worst stop; "" when there is none
+	StopKind string    // kind of the first stop; "" when there is none
 	Reasons  []string  // ids of the stops
 	ReferTo  string    // who takes over, for the worst stop in the country of the job
 

@@ -4,12 +4,21 @@ import "slices"
 
 // finding is one stop that holds, while it is being put in order.
 type finding struct {
-	row    int
-	open   bool
-	asks   bool // its question has not been answered
-	topic  int  // 0 when the row guards what the message is about to do
-	kindAt int
+	row  int
+	open bool
+	asks bool // its question has not been answered
+	rank int  // place in the order: lower comes first
 }
+
+// The order of stops, as powers of two: what no answer lifts any more; a hold on something certain; then
+// the worst kind, what is known before what an ambiguous word raises, and what the message is about to do.
+const (
+	rankOpen     = 32
+	rankDoubtful = 16
+	rankKind     = 4
+	rankAsked    = 2
+	rankAside    = 1
+)
 
 // Judge says which cautions hold for a job, which of them stop it and which question would lift them.
 // Stops are decided on what the message says and on any-weld when a consumable would be given; warnings
@@ -43,15 +52,30 @@ func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
 		if h == misses {
 			continue
 		}
-		found := finding{row: i, kindAt: kindRank[row.kind], topic: 1}
-		found.open = (h == open || row.kind == KindHold) && !closes(answer)
+		found := finding{row: i}
+		found.open = (h == open || h == asked || row.kind == KindHold) && !closes(answer)
 		found.asks = found.open && row.question.Ask != "" && answer == nil
-		if row.testing == testing {
-			found.topic = 0
-		}
+		found.rank = rank(found.open, h, row, testing)
 		out = append(out, found)
 	}
 	return out
+}
+
+func rank(isOpen bool, h held, row *row, testing bool) int {
+	at := rankKind * kindRank[row.kind]
+	if isOpen {
+		at += rankOpen
+		if h != certain && row.threshold < 0 {
+			at += rankDoubtful
+		}
+	}
+	if h == asked {
+		at += rankAsked
+	}
+	if row.testing != testing {
+		at += rankAside
+	}
+	return at
 }
 
 // namesTest reports whether the message is about a test or grinding of its own.
@@ -90,7 +114,7 @@ func (r *Rules) stopHolds(row *row, f *facts, s *Scene, answer *Answer) (h held,
 		}
 	}
 	h = row.trigger.holds(&f.stops, families)
-	said := row.saidClear(&f.stops, r)
+	said := (answer == nil || answer.Effect != Keeps) && row.saidClear(&f.stops, r)
 	if h != misses {
 		if said && (row.kind == KindHold || row.threshold >= 0) {
 			return misses, false
@@ -98,8 +122,8 @@ func (r *Rules) stopHolds(row *row, f *facts, s *Scene, answer *Answer) (h held,
 		return h, false
 	}
 	if answer == nil || answer.Effect != Evidence {
-		if !said && r.asked(row, f, s) {
-			return open, false
+		if !said && r.raised(row, f, s) {
+			return asked, false
 		}
 	}
 	if row.threshold >= 0 && !said {
@@ -121,33 +145,28 @@ func (r *Rules) aboveWithoutNames(row *row, s *Scene) uint64 {
 }
 
 // saidClear reports whether the message already holds a value that one of the row's answers sets to
-// clear it. A workshop bench is at least as far from a hazard of the place as the open air.
+// clear it, and nothing that voids the value: "outside" answers nothing for a man who is inside.
 func (w *row) saidClear(tags *tagSet, r *Rules) bool {
-	for i := range tags {
-		if tags[i]&w.clears[i] != 0 {
+	for _, tag := range w.clears {
+		if tags.has(tag) && !tags.common(&r.voidedBy[tag]) {
 			return true
 		}
 	}
-	return w.clears.has(r.outsideTag) && tags.has(r.benchTag)
+	return false
 }
 
-// asked reports whether an ambiguous word raised the row: as if its part term held, whenever one of its
+// raised reports whether an ambiguous word raised the row: as if its part term held, whenever one of its
 // processes applies.
-func (r *Rules) asked(row *row, f *facts, s *Scene) bool {
+func (r *Rules) raised(row *row, f *facts, s *Scene) bool {
 	if s.Observation == nil || s.Observation.Scene == nil || !slices.Contains(s.Observation.Scene.Ask, row.caution.ID) {
 		return false
 	}
 	return slices.ContainsFunc(row.trigger, func(a alternative) bool { return a.acts(&f.stops) })
 }
 
-// orderStops puts the worst kind first; within a kind what the message is about, then the table's order.
+// orderStops puts the stops in the order of their ranks; rows of one rank keep the table's order.
 func (r *Rules) orderStops(stops []finding) {
-	slices.SortStableFunc(stops, func(a, b finding) int {
-		if a.kindAt != b.kindAt {
-			return a.kindAt - b.kindAt
-		}
-		return a.topic - b.topic
-	})
+	slices.SortStableFunc(stops, func(a, b finding) int { return a.rank - b.rank })
 }
 
 // report fills the stops, their reasons, the one question and who takes over.

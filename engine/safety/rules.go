@@ -33,7 +33,7 @@ type row struct {
 	trigger   trigger
 	question  Question
 	answers   []answerRule
-	clears    tagSet // values of which one, said in the message, answers the question before it is put
+	clears    []int  // values of which one, said in the message, answers the question before it is put
 	threshold int    // index into Rules.thresholds; -1 when the row is no family stop
 	families  uint64 // every family that the trigger names
 	testing   bool   // the row guards a test, not only the weld
@@ -47,13 +47,14 @@ type Rules struct {
 	at         map[string]int
 	tags       *data.Tags
 	closure    []tagSet // per tag: itself and everything that it implies
+	voidedBy   []tagSet // per tag: the tags that void it
 	keyOf      map[string]*tagSet
 	families   map[string]int
 	thresholds []float64
 	testNames  []string
 
-	lowConfidence, anyTest, anyWeld, benchTag, outsideTag int
-	uncertain                                             int // row of identity-uncertain-brittle
+	lowConfidence, anyTest, anyWeld, benchTag int
+	uncertain                                 int // row of identity-uncertain-brittle
 }
 
 var cautionSchema = data.Schema{File: "cautions.csv", Key: []string{"id"}, Columns: []data.Column{
@@ -125,6 +126,7 @@ func Load(files fs.FS, faults *data.Faults) *Rules {
 func (r *Rules) indexTags(faults *data.Faults) {
 	r.testNames = r.tags.Of("test")
 	r.closure = make([]tagSet, r.tags.Len())
+	r.voidedBy = make([]tagSet, r.tags.Len())
 	for _, key := range data.TagKeys {
 		r.keyOf[key] = &tagSet{}
 	}
@@ -133,6 +135,9 @@ func (r *Rules) indexTags(faults *data.Faults) {
 		r.closure[i].add(i)
 		for _, implied := range tag.Implies {
 			r.closure[i].add(implied)
+		}
+		for _, voided := range tag.Voids {
+			r.voidedBy[voided].add(i)
 		}
 		r.keyOf[tag.Key].add(i)
 	}
@@ -145,7 +150,7 @@ func (r *Rules) indexTags(faults *data.Faults) {
 		return i
 	}
 	r.lowConfidence, r.anyTest, r.anyWeld = known("low"), known("any"), known("any-weld")
-	r.benchTag, r.outsideTag = known("bench"), known("outside")
+	r.benchTag = known("bench")
 	for _, name := range derivedTags {
 		known(name)
 	}

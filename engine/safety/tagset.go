@@ -18,6 +18,15 @@ func (s *tagSet) join(other *tagSet) {
 	}
 }
 
+func (s *tagSet) common(other *tagSet) bool {
+	for i := range s {
+		if s[i]&other[i] != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 func (s *tagSet) empty() bool { return *s == tagSet{} }
 
 // patch is the part of a tagSet that lies in one machine word; a term's values lie in one or a few.

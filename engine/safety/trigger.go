@@ -14,6 +14,7 @@ type held int
 
 const (
 	misses held = iota
+	asked       // an ambiguous word raised the row
 	open
 	certain
 )
@@ -159,7 +160,7 @@ func (a *alternative) holds(tags *tagSet, families uint64, skip string) held {
 		switch a.terms[i].holds(tags) {
 		case misses:
 			return misses
-		case open:
+		case open, asked:
 			out = open
 		case certain:
 		}

@@ -82,9 +82,7 @@ func (m *message) between(start, end int) (f match, ok bool) {
 
 // bare reports whether a part's name in the message is nothing but one ambiguous word.
 func (m *message) bare(place match) bool {
-	return slices.ContainsFunc(m.matches, func(f match) bool {
-		return f.from == place.from && f.to == place.to && len(m.reader.uses[f.phrase].entries) > 0
-	})
+	return slices.ContainsFunc(m.starting(place.from, place.from+1), func(f match) bool { return f.to == place.to && m.ambiguous(f) })
 }
 
 // inPart reports whether a word belongs to the name of the part that the message names.
@@ -106,14 +104,14 @@ func (m *message) inPart(f match) bool {
 
 // readEntries decides every ambiguous word of the message.
 func (m *message) readEntries() {
-	var done []int32
-	for i, f := range m.matches {
+	done := make([]bool, len(m.reader.entries))
+	for _, f := range m.matches {
 		for _, e := range m.reader.uses[f.phrase].entries {
-			if f.stemmed || slices.Contains(done, e) {
+			if f.stemmed || done[e] {
 				continue
 			}
-			done = append(done, e)
-			if places := m.occurrences(i, e); len(places) > 0 {
+			done[e] = true
+			if places := m.occurrences(&m.reader.entries[e]); len(places) > 0 {
 				m.decide(&m.reader.entries[e], places)
 			}
 		}
@@ -122,17 +120,41 @@ func (m *message) readEntries() {
 
 // occurrences lists where a word stands on its own: not denied, not inside a longer ambiguous word, not
 // in a phrase that leaves no ambiguity.
-func (m *message) occurrences(first int, e int32) []match {
+func (m *message) occurrences(e *entry) []match {
 	var out []match
-	phrase := m.reader.entries[e].phrase
-	for i := first; i < len(m.matches); i++ {
+	for _, i := range m.withPhrase(e.phrase) {
 		f := m.matches[i]
-		if f.phrase != phrase || f.stemmed || m.coveredAll(f) || m.denied(f) || m.inLonger(f) {
+		if f.stemmed || m.coveredAll(f) || m.around(f, m.ambiguous) || m.denied(f) {
 			continue
 		}
 		out = append(out, f)
 	}
 	return out
+}
+
+// ambiguous holds for a match that is an ambiguous word itself.
+func (m *message) ambiguous(f match) bool {
+	return !f.stemmed && len(m.reader.uses[f.phrase].entries) > 0
+}
+
+// withPhrase are the indexes of the matches of a phrase, in the order of the message.
+func (m *message) withPhrase(phrase int32) []int32 {
+	if m.byName == nil {
+		m.byName = make([]int32, len(m.matches))
+		for i := range m.byName {
+			m.byName[i] = int32(i)
+		}
+		slices.SortStableFunc(m.byName, func(a, b int32) int { return int(m.matches[a].phrase - m.matches[b].phrase) })
+	}
+	at, ok := slices.BinarySearchFunc(m.byName, phrase, func(i, phrase int32) int { return int(m.matches[i].phrase - phrase) })
+	if !ok {
+		return nil
+	}
+	to := at
+	for to < len(m.byName) && m.matches[m.byName[to]].phrase == phrase {
+		to++
+	}
+	return m.byName[at:to]
 }
 
 func (m *message) coveredAll(f match) bool {
@@ -142,12 +164,6 @@ func (m *message) coveredAll(f match) bool {
 		}
 	}
 	return true
-}
-
-func (m *message) inLonger(f match) bool {
-	return slices.ContainsFunc(m.matches, func(l match) bool {
-		return l.from <= f.from && f.to <= l.to && l.to-l.from > f.to-f.from && !l.stemmed && len(m.reader.uses[l.phrase].entries) > 0
-	})
 }
 
 // verdict is which meanings the near words of an ambiguous word support, and how strongly.
@@ -189,7 +205,7 @@ func (m *message) decide(e *entry, places []match) {
 		}
 	}
 	if len(v.meanings) > 0 {
-		m.settle(e, v.meanings, places[0])
+		m.settle(e, v, places[0])
 		return
 	}
 	m.fallBack(e, places[0])
@@ -200,24 +216,25 @@ func (m *message) weigh(v *verdict, meaning int, phrase, own int32, places []mat
 	if phrase == own {
 		return
 	}
-	for i := range m.matches {
-		n := &m.matches[i]
-		if n.phrase != phrase || m.denied(*n) && n.to-n.from == 1 || m.hidden(*n) {
+	for _, i := range m.withPhrase(phrase) {
+		n := m.matches[i]
+		if n.to-n.from == 1 && m.denied(n) || m.around(n, m.covers) || m.inPart(n) && m.inPart(places[0]) {
 			continue
 		}
-		for _, f := range places {
-			v.support(meaning, strength(*n, f))
+		v.support(meaning, 8*somewhere)
+		at, _ := slices.BinarySearchFunc(places, n.from, func(f match, from int32) int { return int(f.from - from) })
+		for _, f := range places[max(0, at-1):min(len(places), at+longest)] {
+			if f.from > n.to {
+				break
+			}
+			v.support(meaning, strength(n, f))
 		}
 	}
 }
 
-// hidden reports whether a near word lies inside a longer phrase that stands for something else: the
-// brake of "press brake" says nothing of a drum.
-func (m *message) hidden(n match) bool {
-	return slices.ContainsFunc(m.matches, func(l match) bool {
-		return l.from <= n.from && n.to <= l.to && l.to-l.from > n.to-n.from && m.coversSense(l.phrase)
-	})
-}
+// covers holds for a match that stands for something else, so that the words inside say nothing of their
+// own: the brake of "press brake" says nothing of a drum.
+func (m *message) covers(f match) bool { return m.coversSense(f.phrase) }
 
 func (m *message) coversSense(phrase int32) bool {
 	return slices.ContainsFunc(m.reader.uses[phrase].senses, func(s int32) bool { return m.reader.senses[s].covers })
@@ -236,29 +253,32 @@ func strength(near, f match) int {
 
 // settle applies the meanings that near words decided. Several dangerous ones all hold; a dangerous one
 // beside an ordinary one is asked about.
-func (m *message) settle(e *entry, meanings []int, f match) {
+func (m *message) settle(e *entry, v verdict, f match) {
+	ordinary := slices.ContainsFunc(v.meanings, func(i int) bool { return e.meanings[i].tag < 0 })
 	if m.inPart(f) {
-		m.dropAsk(e.question)
+		m.overrule(e.question, ordinary && len(v.meanings) == 1 && v.strength >= 8*inFront)
 	}
-	ordinary := slices.ContainsFunc(meanings, func(i int) bool { return e.meanings[i].tag < 0 })
-	if ordinary && len(meanings) > 1 {
+	if ordinary && len(v.meanings) > 1 {
 		m.ask(e.question)
 		return
 	}
 	if ordinary {
 		return
 	}
-	for _, i := range meanings {
+	for _, i := range v.meanings {
 		m.hold(e, e.meanings[i].tag, f)
 	}
 }
 
-// dropAsk takes back the question of the named part: a near word has decided it.
-func (m *message) dropAsk(question string) {
-	if m.named[0].entry.ask == question {
-		if i := slices.Index(m.asks, question); i >= 0 {
-			m.asks = slices.Delete(m.asks, i, i+1)
-		}
+// overrule takes back the question of the named part that a near word has decided, and everything of the
+// part when the word beside it makes it an ordinary thing: the tine of a manure fork is no forklift fork.
+func (m *message) overrule(question string, ordinary bool) {
+	part := &m.named[0].entry
+	if ordinary || part.ask == question {
+		m.asks = slices.DeleteFunc(m.asks, func(id string) bool { return id == part.ask })
+	}
+	if ordinary {
+		m.values = slices.DeleteFunc(m.values, func(v value) bool { return v.to == 0 && slices.Contains(part.tags, v.tag) })
 	}
 }
 
@@ -297,13 +317,7 @@ func (m *message) loose(f match) bool {
 
 // signAt reports whether a sign begins at a word.
 func (m *message) signAt(at int32, kind sign) bool {
-	for i := range m.matches {
-		f := &m.matches[i]
-		if f.from == at && m.reader.uses[f.phrase].sign&kind != 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(m.starting(at, at+1), func(f match) bool { return m.reader.uses[f.phrase].sign&kind != 0 })
 }
 
 // fallBack applies what holds when no near word decides: a meaning without conditions, else the rule of

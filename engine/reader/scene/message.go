@@ -1,7 +1,6 @@
 package scene
 
 import (
-	"cmp"
 	"slices"
 
 	"rodcall/engine/reader/token"
@@ -12,7 +11,9 @@ type message struct {
 	reader  *Reader
 	tokens  []token.Token
 	words   []word
-	matches []match
+	matches []match  // in the order of their first words
+	first   []int32  // by word: the first match that begins there
+	byName  []int32  // indexes of the matches, ordered by phrase
 	said    []uint64 // bitset of the phrases that stand in the message
 	covered []bool   // by word: lies in a phrase that leaves no ambiguity
 	used    []bool   // by word: was understood
@@ -27,19 +28,40 @@ type value struct {
 	from, to int32
 }
 
-// matchAll finds every phrase, longest first at each place.
+// longest is the number of words that a phrase may span, gaps included.
+const longest = 12
+
+// matchAll finds every phrase at each place.
 func (m *message) matchAll() {
-	m.covered = make([]bool, 2*len(m.words))
-	m.used = m.covered[len(m.words):]
-	m.covered = m.covered[:len(m.words)]
+	n := len(m.words)
+	flags := make([]bool, 2*n)
+	m.covered, m.used = flags[:n], flags[n:]
 	m.said = make([]uint64, (m.reader.trie.size+63)/64)
-	m.matches = make([]match, 0, 2*len(m.words)+8)
+	m.matches = make([]match, 0, 2*n+8)
+	m.first = make([]int32, n+1)
 	for i := range m.words {
+		m.first[i] = int32(len(m.matches))
 		m.matches = m.reader.trie.find(m.words, int32(i), m.matches)
 	}
+	m.first[n] = int32(len(m.matches))
 	for _, found := range m.matches {
 		m.said[found.phrase>>6] |= 1 << (found.phrase & 63)
 	}
+}
+
+// starting are the matches that begin at words [from,to).
+func (m *message) starting(from, to int32) []match {
+	return m.matches[m.first[max(from, 0)]:m.first[min(to, int32(len(m.words)))]]
+}
+
+// around are the longer matches that hold a whole match.
+func (m *message) around(f match, want func(match) bool) bool {
+	for _, l := range m.starting(f.to-longest, f.from+1) {
+		if f.to <= l.to && l.to-l.from > f.to-f.from && want(l) {
+			return true
+		}
+	}
+	return false
 }
 
 func (m *message) says(phrase int32) bool { return m.said[phrase>>6]&(1<<(phrase&63)) != 0 }
@@ -48,38 +70,37 @@ func (m *message) saysAny(phrases []int32) bool {
 	return slices.ContainsFunc(phrases, m.says)
 }
 
-// readSenses applies scene_words.csv: longer phrases first, a phrase inside a longer one is part of it.
+// readSenses applies scene_words.csv. A phrase inside a longer one that says something is part of it.
 func (m *message) readSenses() {
-	var found []match
 	for _, f := range m.matches {
-		if len(m.reader.uses[f.phrase].senses) > 0 {
-			found = append(found, f)
-		}
-	}
-	slices.SortStableFunc(found, func(a, b match) int {
-		return cmp.Or(cmp.Compare(b.to-b.from, a.to-a.from), cmp.Compare(a.from, b.from))
-	})
-	for i, f := range found {
-		if inside(f, found[:i]) || m.denied(f) {
+		senses := m.reader.uses[f.phrase].senses
+		if len(senses) == 0 || m.around(f, m.speaks) || m.denied(f) {
 			continue
 		}
-		for _, s := range m.reader.uses[f.phrase].senses {
-			m.apply(&m.reader.senses[s], f)
+		for _, s := range senses {
+			if m.applies(&m.reader.senses[s]) {
+				m.apply(&m.reader.senses[s], f)
+			}
 		}
 	}
 }
 
-func inside(f match, longer []match) bool {
-	return slices.ContainsFunc(longer, func(l match) bool {
-		return l.from <= f.from && f.to <= l.to && l.to-l.from > f.to-f.from
-	})
+// speaks reports whether a match says something of the scene here.
+func (m *message) speaks(f match) bool {
+	for _, s := range m.reader.uses[f.phrase].senses {
+		if m.applies(&m.reader.senses[s]) {
+			return true
+		}
+	}
+	return false
+}
+
+func (m *message) applies(s *sense) bool {
+	return !m.saysAny(s.unless) && (len(s.near) == 0 || m.saysAny(s.near))
 }
 
 func (m *message) apply(s *sense, f match) {
-	if m.saysAny(s.unless) || len(s.near) > 0 && !m.saysAny(s.near) {
-		return
-	}
-	doubtful := m.doubted(f)
+	doubtful := slices.ContainsFunc(s.tags, func(tag int) bool { return m.reader.tags.At(tag).Lifts }) && m.doubted(f)
 	for _, tag := range s.tags {
 		if doubtful && m.reader.tags.At(tag).Lifts {
 			continue
@@ -97,29 +118,21 @@ func (m *message) apply(s *sense, f match) {
 // away, and the number of words between.
 func (m *message) signBefore(at int32, kind sign, reach int32) (between int32, ok bool) {
 	best := reach + 1
-	for i := range m.matches {
-		f := &m.matches[i]
+	for _, f := range m.starting(at-reach-longest, at) {
 		if f.to > at || at-f.to >= best || m.reader.uses[f.phrase].sign&kind == 0 || m.words[f.from].clause != m.words[at].clause {
 			continue
 		}
-		if m.excused(f) {
-			continue
+		if !m.excused(f) {
+			best = at - f.to
 		}
-		best = at - f.to
 	}
 	return best, best <= reach
 }
 
 // excused holds for a sign that is part of a longer phrase without that sign: "no idea", "not only".
-func (m *message) excused(f *match) bool {
+func (m *message) excused(f match) bool {
 	own := m.reader.uses[f.phrase].sign
-	for i := range m.matches {
-		l := &m.matches[i]
-		if l.from <= f.from && f.to <= l.to && l.to-l.from > f.to-f.from && m.reader.uses[l.phrase].sign&own != own && m.isSign(l.phrase) {
-			return true
-		}
-	}
-	return false
+	return m.around(f, func(l match) bool { return m.reader.uses[l.phrase].sign&own != own && m.isSign(l.phrase) })
 }
 
 // isSign reports whether a phrase stands in the table of signs or means something of its own.
@@ -148,9 +161,8 @@ func (m *message) denied(f match) bool {
 
 // blocked reports whether a word ends the reach of a denial.
 func (m *message) blocked(at int32) bool {
-	for i := range m.matches {
-		f := &m.matches[i]
-		if f.from <= at && at < f.to && m.reader.uses[f.phrase].sign&blocks != 0 {
+	for _, f := range m.starting(at-longest, at+1) {
+		if at < f.to && m.reader.uses[f.phrase].sign&blocks != 0 {
 			return true
 		}
 	}

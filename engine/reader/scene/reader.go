@@ -68,6 +68,8 @@ func New(files fs.FS, faults *data.Faults) *Reader {
 	r.readNames(files, faults)
 	r.readAttachments(files, faults)
 	r.prepareRim()
+	r.lexicon.settle()
+	r.trie.settle(len(r.lexicon.ids))
 	return r
 }
 

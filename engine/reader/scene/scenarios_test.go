@@ -180,3 +180,7 @@ func runScenarios(t *testing.T, file string) {
 func TestPublishedSafetyScenariosAreJudgedAsTheyShould(t *testing.T) {
 	runScenarios(t, "scenarios.jsonl")
 }
+
+func TestDangerousMessagesStopOrAsk(t *testing.T) { runScenarios(t, "dangerous.jsonl") }
+
+func TestOrdinaryWorkIsNotRefused(t *testing.T) { runScenarios(t, "ordinary.jsonl") }

@@ -9,6 +9,7 @@ import (
 // trie holds every phrase of the vocabulary, word by word.
 type trie struct {
 	next map[uint64]int32 // node and word id → node
+	root []int32          // word id → node, for the first word of a phrase
 	ends []int32          // per node: the phrase that ends there, or none
 	size int32            // number of phrases
 }
@@ -36,6 +37,26 @@ func (t *trie) enter(ids []int32) int32 {
 	return t.ends[node]
 }
 
+// settle prepares the first step of every walk; nothing is entered afterwards.
+func (t *trie) settle(ids int) {
+	t.root = make([]int32, ids)
+	for id := range t.root {
+		t.root[id] = none
+		if to, ok := t.next[edge(0, int32(id))]; ok {
+			t.root[id] = to
+		}
+	}
+}
+
+// follow is the node behind an edge.
+func (t *trie) follow(node, id int32) (int32, bool) {
+	if node == 0 {
+		return t.root[id], t.root[id] != none
+	}
+	to, ok := t.next[edge(node, id)]
+	return to, ok
+}
+
 // match is a phrase at words [from,to) of a message.
 type match struct {
 	phrase   int32
@@ -54,14 +75,14 @@ func (t *trie) walk(words []word, node, at int32, m match, out []match) []match 
 		out = append(out, m)
 	}
 	if node != 0 {
-		if skip, ok := t.next[edge(node, gap)]; ok {
+		if skip, ok := t.follow(node, gap); ok {
 			for n := int32(0); n <= maxGap && at+n < int32(len(words)) && words[at+n].clause == words[m.from].clause; n++ {
 				out = t.step(words, skip, at+n, m, out)
 			}
 		}
 	}
 	if at < int32(len(words)) && words[at].article != none && words[at].clause == words[m.from].clause {
-		if to, ok := t.next[edge(node, words[at].article)]; ok {
+		if to, ok := t.follow(node, words[at].article); ok {
 			out = t.walk(words, to, at, m, out)
 		}
 	}
@@ -75,17 +96,17 @@ func (t *trie) step(words []word, node, at int32, m match, out []match) []match 
 	}
 	w := &words[at]
 	if w.id != none {
-		if to, ok := t.next[edge(node, w.id)]; ok {
+		if to, ok := t.follow(node, w.id); ok {
 			out = t.walk(words, to, at+1, m, out)
 		}
 	}
 	if w.figure {
-		if to, ok := t.next[edge(node, number)]; ok {
+		if to, ok := t.follow(node, number); ok {
 			out = t.walk(words, to, at+1, m, out)
 		}
 	}
 	if w.stem != none && w.stem != w.id {
-		if to, ok := t.next[edge(node, w.stem)]; ok {
+		if to, ok := t.follow(node, w.stem); ok {
 			m.stemmed = true
 			out = t.walk(words, to, at+1, m, out)
 		}

@@ -37,9 +37,13 @@ func isArticle(text string) bool {
 	return false
 }
 
+// form is what a word as written stands for: the id of its singular and of its verb.
+type form struct{ id, stem int32 }
+
 // lexicon gives every word of the vocabulary its id.
 type lexicon struct {
 	ids      map[string]int32
+	forms    map[string]form   // the vocabulary as written, so that most words are found at once
 	variants map[string]string // another spelling → the spelling of the vocabulary; a word that maps to itself is no verb form
 }
 
@@ -68,6 +72,28 @@ func (l *lexicon) enter(text string) int32 {
 		l.ids[text] = id
 	}
 	return id
+}
+
+// settle remembers the forms of the whole vocabulary; nothing is entered afterwards.
+func (l *lexicon) settle() {
+	l.forms = make(map[string]form, len(l.ids)+len(l.variants))
+	for text := range l.variants {
+		l.forms[text] = form{l.find(text), l.verb(text)}
+	}
+	for text := range l.ids {
+		l.forms[text] = form{l.find(text), l.verb(text)}
+	}
+}
+
+// form finds what a word of a message stands for.
+func (l *lexicon) form(text string) form {
+	if f, ok := l.forms[text]; ok {
+		return f
+	}
+	if len(text) < 3 {
+		return form{none, none}
+	}
+	return form{l.find(text), l.verb(text)}
 }
 
 func (l *lexicon) find(text string) int32 {
@@ -148,12 +174,13 @@ func (l *lexicon) words(tokens []token.Token) []word {
 		switch t.Kind {
 		case token.Word:
 			if isArticle(t.Text) {
-				article = l.find(t.Text)
+				article = l.form(t.Text).id
 				continue
 			}
-			out = append(out, word{id: l.find(t.Text), stem: l.verb(t.Text), token: int32(i), clause: clause, article: article})
+			f := l.form(t.Text)
+			out = append(out, word{id: f.id, stem: f.stem, token: int32(i), clause: clause, article: article})
 		case token.Number, token.Unit:
-			out = append(out, word{id: l.find(t.Text), stem: none, token: int32(i), clause: clause, article: article, figure: t.Kind == token.Number})
+			out = append(out, word{id: l.form(t.Text).id, stem: none, token: int32(i), clause: clause, article: article, figure: t.Kind == token.Number})
 		case token.Mark, token.Other:
 		}
 		article = none
