@@ -12,7 +12,8 @@ const (
 )
 
 // readParts applies part_tags.csv. A part that is not certain (several are possible) gives what all
-// candidates share, and the questions of each. A bare ambiguous word is no whole part.
+// candidates share, and the questions of each. A bare ambiguous word
+// is no whole part, nor is a piece of a longer phrase that says what the thing is.
 func (m *message) readParts(parts []Part) {
 	var known []partEntry
 	for _, part := range parts {
@@ -21,7 +22,7 @@ func (m *message) readParts(parts []Part) {
 			continue
 		}
 		place, ok := m.place(part)
-		if ok && m.bare(place) {
+		if ok && (m.bare(place) || m.around(place, m.tells)) {
 			continue
 		}
 		known = append(known, p)
@@ -79,6 +80,10 @@ func (m *message) between(start, end int) (f match, ok bool) {
 	}
 	return f, ok
 }
+
+// tells holds for a longer phrase that says by itself what the thing is: in "square tube frame" the tube
+// is not the whole part.
+func (m *message) tells(f match) bool { return m.covers(f) && m.speaks(f) }
 
 // bare reports whether a part's name in the message is nothing but one ambiguous word.
 func (m *message) bare(place match) bool {

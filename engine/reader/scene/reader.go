@@ -84,7 +84,7 @@ func (r *Reader) Read(text string, parts ...string) Found {
 
 // ReadTokens reads a message that is cut into tokens already.
 func (r *Reader) ReadTokens(tokens []token.Token, parts []Part) Found {
-	m := message{reader: r, tokens: tokens, words: r.lexicon.words(tokens)}
+	m := message{reader: r, tokens: tokens, words: r.lexicon.words(tokens), values: make([]value, 0, 16)}
 	m.matchAll()
 	m.readSenses()
 	m.readParts(parts)

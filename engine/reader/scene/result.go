@@ -13,6 +13,7 @@ func (m *message) result() Found {
 	slices.SortStableFunc(m.values, func(a, b value) int { return cmp.Compare(a.from, b.from) })
 	m.voidCoats()
 	var have [16]uint64
+	f.Spans = make([]Span, 0, len(m.values))
 	for _, v := range m.values {
 		tag := m.reader.tags.At(v.tag)
 		if v.to > v.from {

@@ -110,7 +110,7 @@ var metals = []struct{ word, family string }{
 	{"beryllium copper", "beryllium-copper"}, {"aluminium", "aluminum"}, {"manganese", "austenitic-manganese-steel"}, {"non-magnetic", "austenitic-manganese-steel"},
 	{"304", "austenitic-stainless"}, {"stainless", "austenitic-stainless"}, {"1045", "medium-carbon-steel"}, {"4140", "low-alloy-steel"},
 	{"42crmo4", "low-alloy-steel"}, {"babbitt", "tin-babbitt"}, {"white metal", "tin-babbitt"}, {"bronze", "bronze"}, {"d2", "tool-steel"}, {"race", "tool-steel"},
-	{"cast iron", "gray-iron"}, {"casting", "gray-iron"}, {"gray iron", "gray-iron"}, {"magnesium", "magnesium"}, {"brass", "brass"},
+	{"cast iron", "gray-iron"}, {"casting", "gray-iron"}, {"gray iron", "gray-iron"}, {"magnesium", "magnesium"}, {"brass", "brass"}, {"316", "austenitic-stainless"}, {"titanium", "titanium"}, {"carbide tip", "tungsten-carbide"}, {"lead", "lead"}, {"carbide overlay", "high-chromium-iron"}, {"copper pipe", "copper"},
 }
 
 func (b *bench) judge(text string) (scene.Found, safety.Verdict) {
@@ -184,3 +184,20 @@ func TestPublishedSafetyScenariosAreJudgedAsTheyShould(t *testing.T) {
 func TestDangerousMessagesStopOrAsk(t *testing.T) { runScenarios(t, "dangerous.jsonl") }
 
 func TestOrdinaryWorkIsNotRefused(t *testing.T) { runScenarios(t, "ordinary.jsonl") }
+
+// TestEveryHazardIsRecognisedByItsWords looks only at what must be warned of, whether or not the job stops.
+func TestEveryHazardIsRecognisedByItsWords(t *testing.T) {
+	b := newBench(t)
+	for _, s := range scenarios(t, "warnings.jsonl") {
+		found, v := b.judge(s.Text)
+		have := slices.Clone(v.Reasons)
+		for _, c := range append(slices.Clone(v.Warns), v.Notes...) {
+			have = append(have, c.ID)
+		}
+		for _, id := range s.Required {
+			if !slices.Contains(have, id) {
+				t.Errorf("%s %q misses %s\n  stops %v scene %+v process %v test %v service %v", s.ID, s.Text, id, v.Reasons, found.Scene, found.Process, found.Test, found.Service)
+			}
+		}
+	}
+}
