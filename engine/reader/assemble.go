@@ -14,6 +14,7 @@ import (
 func (s *state) assemble() Result {
 	out := Result{Reading: observation.Reading{Spans: map[string]string{}}}
 	s.partFact(&out)
+	s.sceneFields(&out)
 	s.colors()
 	s.agree()
 	for i := range s.facts {
@@ -27,6 +28,42 @@ func (s *state) assemble() Result {
 	}
 	s.unread(&out)
 	return out
+}
+
+// sceneFields reads the structured keys of the scene, whose words are tags.
+func (s *state) sceneFields(out *Result) {
+	for n := range s.fields {
+		f := &s.fields[n]
+		if f.key != keyScene {
+			continue
+		}
+		if out.Observation.Scene == nil {
+			out.Observation.Scene = &observation.Scene{}
+		}
+		from := f.from
+		for i := f.from; i <= f.to; i++ {
+			if i < f.to && s.tokens[i].Text != "," {
+				continue
+			}
+			if i > from {
+				s.sceneWord(f, from, i, out)
+			}
+			from = i + 1
+		}
+	}
+}
+
+func (s *state) sceneWord(f *fieldSpan, from, to int, out *Result) {
+	word, name := lower(s.original(from, to)), strings.TrimPrefix(f.name, "scene.")
+	for _, l := range out.Observation.Scene.Lists() {
+		if l.Key == name && (name == "ask" || s.lexicon.tags.Has(name, word)) {
+			if !slices.Contains(*l.Words, word) {
+				*l.Words = append(*l.Words, word)
+			}
+			return
+		}
+	}
+	s.leave(from, to, f.name)
 }
 
 // colors settles the colours of the stream that no place was told of: "red then yellow" is near and end,
@@ -99,10 +136,24 @@ func (s *state) ofBursts(f *fact) bool {
 func (s *state) agree() {
 	for i := range s.facts {
 		f := &s.facts[i]
-		if f.void || keys[f.key].list || f.key == keyPart {
-			continue
+		switch {
+		case f.void:
+		case f.key == keyHardness || f.key == keyClaim:
+			s.correctList(i)
+		case !keys[f.key].list:
+			s.agreeWith(i)
 		}
-		s.agreeWith(i)
+	}
+}
+
+// correctList voids a reading or claim that the next one of its key corrects: "45 HRC, I mean 45 HRB".
+func (s *state) correctList(i int) {
+	f := &s.facts[i]
+	for j := i + 1; j < len(s.facts); j++ {
+		if g := &s.facts[j]; g.key == f.key && g.start >= f.end {
+			f.void = s.correctedBetween(f.end, g.start)
+			return
+		}
 	}
 }
 

@@ -1,8 +1,15 @@
 package reader
 
+import "strings"
+
 // comparisons reads "shorter than the mild steel bar", "more stars than a bolt": the stream of the part
 // beside that of a known piece on the same wheel.
 func (s *state) comparisons() {
+	for n := range s.fields {
+		if s.fields[n].key == keyAgainst {
+			s.againstField(&s.fields[n])
+		}
+	}
 	for n := range s.items {
 		it := &s.items[n]
 		e := s.has(it, kindComparer)
@@ -10,6 +17,25 @@ func (s *state) comparisons() {
 			continue
 		}
 		s.comparison(it, e)
+	}
+}
+
+// againstField reads the printed form: "length less than low-carbon-steel, bursts more than …".
+func (s *state) againstField(f *fieldSpan) {
+	feature, start := "", f.from
+	for i := f.from; i < f.to; i++ {
+		switch text := s.tokens[i].Text; text {
+		case "length", "volume", "bursts":
+			feature, start = text, i
+		case "less", "same", "more":
+			piece := s.after(i+1, pieceReach, func(j int) bool { return j < f.to && s.familyOf(s.itemOn(j)) != "" })
+			if piece < 0 {
+				continue
+			}
+			known := s.itemOn(piece)
+			s.mark(start, known.end, markUsed)
+			s.add(fact{key: keyAgainst, value: text, by: feature + "/" + s.familyOf(known), start: start, end: known.end, from: start, to: known.end})
+		}
 	}
 }
 
@@ -22,6 +48,7 @@ const (
 func (s *state) comparison(it *item, e *entry) {
 	than := s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
 	if than < 0 {
+		s.samePiece(it, e)
 		return
 	}
 	piece := s.after(than+1, pieceReach, func(i int) bool { return s.familyOf(s.itemOn(i)) != "" })
@@ -43,6 +70,21 @@ func (s *state) comparison(it *item, e *entry) {
 	}
 	s.mark(it.start, known.end, markUsed)
 	s.add(fact{key: keyAgainst, value: e.value, by: feature + "/" + s.familyOf(known), start: it.start, end: known.end, from: it.start, to: known.end})
+}
+
+// samePiece goes on with the piece of the comparison before: "shorter than mild steel, fewer bursts".
+func (s *state) samePiece(it *item, e *entry) {
+	if e.role == "" || len(s.facts) == 0 {
+		return
+	}
+	last := &s.facts[len(s.facts)-1]
+	if last.key != keyAgainst || it.start-last.end > thanReach || !s.sameSentence(last.end-1, it.start) || it.negator >= 0 ||
+		s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 {
+		return
+	}
+	_, piece, _ := strings.Cut(last.by, "/")
+	s.mark(it.start, it.end, markUsed)
+	s.add(fact{key: keyAgainst, value: e.value, by: e.role + "/" + piece, start: it.start, end: it.end, from: it.start, to: it.end})
 }
 
 // after is the first token from i on, within a reach and the clause, for which a condition holds; -1.
@@ -91,7 +133,7 @@ func (s *state) familyOf(it *item) string {
 	if e := s.names(it, kindPiece); e != nil {
 		return e.value
 	}
-	if e := s.has(it, kindMetal); e != nil {
+	if e := s.metalOf(it); e != nil {
 		return firstWord(e.negated)
 	}
 	return ""
@@ -110,6 +152,9 @@ func firstWord(list string) string {
 func (s *state) sparkSpoken(it *item) bool {
 	if f := s.field[it.start]; f == keySpark || f == keySparkSkin || f == keyAgainst {
 		return true
+	}
+	if e := s.has(it, kindComparer); e.role == "bursts" {
+		return true // "more stars" are of a spark
 	}
 	if a := s.anchorPrev[it.start]; a >= 0 && s.items[a].topic.suits(topicSpark) {
 		return true

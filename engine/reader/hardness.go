@@ -134,7 +134,9 @@ func (s *state) listed(i int) bool {
 }
 
 // plainFigure reports whether a figure in a row without commas is another reading.
-func (s *state) plainFigure(i int) bool { return s.itemOn(i) == nil && !s.tokens[i].Has(token.Glued) }
+func (s *state) plainFigure(i int) bool {
+	return s.itemOn(i) == nil && (!s.tokens[i].Has(token.Glued) || i > 0 && s.tokens[i-1].Kind == token.Mark)
+}
 
 func (s *state) sameSentence(i, j int) bool {
 	return s.clauses[s.clause[i]].sentence == s.clauses[s.clause[j]].sentence

@@ -50,6 +50,8 @@ const (
 	keySpark // the whole spark: only as the name of a structured field
 	keySparkSkin
 	keySize
+	keyScene // a key of the scene: scene.site, scene.where, …
+	keyName  // not a key: the token is the name of a structured field
 	keyCount
 )
 
@@ -152,6 +154,8 @@ var keys = [keyCount]keyInfo{
 	keySpark:       {"spark", topicSpark, false, true},
 	keySparkSkin:   {"spark_skin", topicSpark, false, true},
 	keySize:        {"size", topicOther, false, false},
+	keyScene:       {"scene", topicOther, true, false},
+	keyName:        {"", topicNone, false, false},
 }
 
 func keyNamed(name string) (key, bool) {

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"rodcall/engine/data"
 	"rodcall/engine/reader/token"
 )
 
@@ -23,7 +24,8 @@ type entry struct {
 	notNear []company
 	topic   topic
 	factor  float64
-	words   int // length of the phrase
+	id      bool // the phrase is an id of the contract
+	words   int  // length of the phrase
 }
 
 // company is a condition on what stands around a phrase: a topic, the value of a structured key, or a word.
@@ -46,6 +48,7 @@ type lexicon struct {
 	names   []string        // word → its text
 	plain   map[string]bool // words of the language that are never taken for typing errors
 	longest int
+	tags    *data.Tags
 }
 
 func (l *lexicon) word(text string) word {
@@ -136,6 +139,17 @@ func tokenText(t *token.Token) string {
 	return t.Text
 }
 
+// classes adds the consumable classes under their own names.
+func (l *lexicon) classes(faults *data.Faults) {
+	for _, class := range classNames(faults) {
+		e := entry{phrase: class, kind: kindWord, key: keyHave, value: class, negated: "-"}
+		if !tellsItself(strings.ToLower(class)) || strings.ContainsAny(class, " (") {
+			e.near = []company{{field: keyHave}}
+		}
+		l.add(e)
+	}
+}
+
 // lookup is the word of a token, 0 when the vocabulary does not hold it.
 func (l *lexicon) lookup(t *token.Token) word {
 	text := tokenText(t)
@@ -169,6 +183,9 @@ func (l *lexicon) longestMatch(words []word, i int) (end int, node int32) {
 		next, ok := int32(0), false
 		if words[j] != 0 {
 			next, ok = l.step(at, words[j])
+			if ok && skipped > 0 && l.filler[words[j]] && l.filler[words[j-1]] {
+				next, ok = 0, false // "spark on the outside" does not hold "spark the"
+			}
 		}
 		if !ok {
 			if j == i || words[j] == 0 || !l.filler[words[j]] || skipped == fillersInside {

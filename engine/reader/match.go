@@ -21,7 +21,7 @@ func (s *state) match() {
 		for part < len(s.parts) && s.parts[part].start < s.tokens[i].Start {
 			part++
 		}
-		if part < len(s.parts) && s.parts[part].start == s.tokens[i].Start {
+		if part < len(s.parts) && s.parts[part].start == s.tokens[i].Start && (s.field[i] == keyNone || s.field[i] == keyPart) {
 			if stop := s.tokenEndingAt(i, s.parts[part].end); s.partWins(stop-i, end-i, node) {
 				s.addItem(item{start: i, end: stop, tail: s.tailNode(i, stop), kind: kindPart, topic: topicOther, part: part, negator: -1})
 				i = stop
@@ -37,13 +37,38 @@ func (s *state) match() {
 	}
 }
 
+// looseCode reports whether a letter or two and a short figure stand apart: "P 20" is phosphorus, P20 a steel.
+func (s *state) looseCode(i int) bool {
+	if i+1 >= len(s.tokens) || s.tokens[i].Kind != token.Word || len(s.tokens[i].Text) > 2 {
+		return false
+	}
+	next := &s.tokens[i+1]
+	return next.Kind == token.Number && len(next.Text) <= 2 && !next.Has(token.Glued) && s.has(&item{node: s.single(i)}, kindElement) != nil
+}
+
+// single is the node of one word alone.
+func (s *state) single(i int) int32 {
+	_, node := s.lexicon.longestMatch(s.words[i:i+1], 0)
+	return node
+}
+
+// phraseReach bounds the length of a phrase with the small words inside it, in tokens.
+const phraseReach = 24
+
 // phraseAt is the longest phrase at a token; inside a structured value a word of its key wins a tie.
 func (s *state) phraseAt(i int) (end int, node int32) {
-	end, node = s.lexicon.longestMatch(s.words, i)
+	limit := i + 1
+	for limit < len(s.tokens) && limit < i+phraseReach && s.field[limit] == s.field[i] {
+		limit++
+	}
+	if s.field[i] == keyChem || s.looseCode(i) {
+		limit = i + 1
+	}
+	end, node = s.lexicon.longestMatch(s.words[:limit], i)
 	if s.field[i] == keyNone {
 		return end, node
 	}
-	if fieldEnd, fieldNode := s.lexicon.fieldMatch(s.words, i); fieldEnd > 0 && fieldEnd >= end && s.valueOf(fieldNode, s.field[i]) {
+	if fieldEnd, fieldNode := s.lexicon.fieldMatch(s.words[:limit], i); fieldEnd > 0 && fieldEnd >= end && s.valueOf(fieldNode, s.field[i]) {
 		return fieldEnd, fieldNode
 	}
 	return end, node
@@ -53,7 +78,7 @@ func (s *state) phraseAt(i int) (end int, node int32) {
 func (s *state) valueOf(node int32, field key) bool {
 	for _, e := range s.lexicon.at[node] {
 		k := s.lexicon.entries[e].key
-		if k == field || (field == keySpark || field == keySparkSkin || field == keyColorNear || field == keyColorEnd) && keys[k].topic.suits(topicSpark) {
+		if k == field || (field == keyColorNear || field == keyColorEnd) && k == keyColor {
 			return true
 		}
 	}

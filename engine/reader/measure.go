@@ -11,6 +11,7 @@ type quantity struct {
 	from, to int
 	value    float64 // mean of a range, in the dimension's own unit (mm, g/cm3, °C)
 	raw      float64 // mean as written
+	factor   float64 // of the unit
 	alt      float64 // the other reading of a comma, in the dimension's unit; 0 when there is none
 	unit     string  // dimension: length, density, celsius, fahrenheit, …; "" when no unit was written
 	fraction bool
@@ -33,7 +34,7 @@ func (s *state) measures() {
 // namesThing reports whether a figure is the name of a metal, a rod or a mark and no unit follows it.
 func (s *state) namesThing(i int) bool {
 	it := s.itemOn(i)
-	if it == nil || it.kind != kindMetal && s.has(it, kindMetal) == nil && s.has(it, kindWord) == nil {
+	if it == nil || s.field[i] != keyNone || it.kind != kindMetal && s.has(it, kindMetal) == nil && s.has(it, kindWord) == nil {
 		return false
 	}
 	if it.end > i+1 {
@@ -53,7 +54,7 @@ func (s *state) quantityAt(i int) quantity {
 		return q
 	}
 	q.to, q.unit = end, dimension
-	q.value, q.alt = q.raw*factor, q.alt*factor
+	q.value, q.alt, q.factor = q.raw*factor, q.alt*factor, factor
 	if dimension == "fahrenheit" {
 		q.value, q.unit = (q.raw-32)*5/9, "celsius"
 	}
@@ -123,10 +124,12 @@ func (s *state) place3(q *quantity) {
 		s.density(q)
 	case q.unit == "celsius" || field == keyServiceTemp:
 		s.temperature(q)
-	case q.unit == "length" || q.unit == "" && (q.fraction || field != keyNone):
+	case q.unit == "length" || q.unit == "" && (q.fraction || field >= keyThickness && field <= keyDiameter || field == keyLengthIn):
 		s.dimension(q)
 	case q.unit == "" && s.preheatBeside(q):
 		s.leaveQuantity(q)
+	case q.unit == "" && s.topicBefore(q.from, topicHardness) < q.from && s.cleanBefore(s.topicBefore(q.from, topicHardness)+1, q.from):
+		s.leave(s.topicBefore(q.from, topicHardness), q.to, "") // a hardness without its scale
 	}
 }
 
@@ -165,7 +168,7 @@ const (
 // thread reads the size of a metric thread, M16, as a diameter.
 func (s *state) thread(q *quantity) bool {
 	i := q.from - 1
-	if i < 0 || s.tokens[i].Text != "m" || !s.tokens[q.from].Has(token.Glued) || s.tokens[i].Has(token.Glued) ||
+	if i < 0 || s.tokens[i].Text != "m" || !s.tokens[q.from].Has(token.Glued) || i > 0 && s.tokens[i].Has(token.Glued) && s.tokens[i-1].Kind != token.Mark ||
 		q.value < finestThread || q.value > widestThread || s.tokens[q.from].IsRange() {
 		return false
 	}
@@ -295,7 +298,7 @@ func (s *state) dimension(q *quantity) {
 			k = keyNone
 		}
 	}
-	if k == keyNone || s.bounded(q.from) {
+	if k == keyNone || s.bounded(q.from) || q.value <= 0 || q.value > farthest {
 		s.leaveDimension(q, from, to)
 		return
 	}
@@ -314,6 +317,9 @@ func (s *state) dimension(q *quantity) {
 	}
 	s.add(fact{key: k, number: v, start: q.from, end: q.to, from: from, to: to})
 }
+
+// farthest is the longest part that is believed, in mm.
+const farthest = 100000
 
 func (s *state) leaveDimension(q *quantity, from, to int) {
 	if s.bounded(q.from) {
@@ -369,6 +375,9 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 			}
 			return e.key, it.start, to
 		}
+		if e := s.names(it, kindSection); e != nil && q.unit != "" && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
+			return e.key, it.start, to
+		}
 		if s.tokens[i].Kind == token.Number || s.tokens[i].Kind == token.Unit {
 			break
 		}
@@ -415,7 +424,7 @@ func (s *state) product(q *quantity) bool {
 	last := sides[len(sides)-1]
 	switch {
 	case last.unit == "length":
-		factor = last.value / last.raw
+		factor = last.factor
 	case last.unit == "" && last.fraction:
 		factor = 25.4
 	default:
@@ -434,6 +443,9 @@ func (s *state) product(q *quantity) bool {
 				values[i], values[j] = values[j], values[i]
 			}
 		}
+	}
+	if values[len(values)-1] <= 0 || values[0] > farthest {
+		return false
 	}
 	into := []key{keyPartLength, keyWidth, keyThickness}[3-len(values):]
 	s.mark(q.from, end, markUsed)

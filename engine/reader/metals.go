@@ -12,7 +12,7 @@ func (s *state) metals() {
 	s.codes()
 	for n := range s.items {
 		it := &s.items[n]
-		e := s.has(it, kindMetal)
+		e := s.metalOf(it)
 		if e == nil || s.marks[it.start]&markUsed != 0 || it.negator < 0 && s.marks[it.start]&(markOrdered|markHedged|markClaimOff) != 0 {
 			if e != nil {
 				s.mark(it.start, it.end, markHeard)
@@ -51,6 +51,23 @@ func (s *state) codes() {
 		}
 		i = end
 	}
+}
+
+// metalOf is the metal that an item names: in a structured field the id itself, in running text what people
+// mean by the word.
+func (s *state) metalOf(it *item) *entry {
+	if it == nil || it.node == 0 {
+		return nil
+	}
+	var found *entry
+	for _, n := range s.entriesOf(it) {
+		if e := &s.lexicon.entries[n]; e.kind == kindMetal {
+			if found == nil || e.id == (s.field[it.start] != keyNone) {
+				found = e
+			}
+		}
+	}
+	return found
 }
 
 // negatorBefore is the item of a negation right before a token, -1 when there is none.
@@ -187,20 +204,24 @@ func (s *state) joinSpoken(before int) bool {
 
 // claim notes what somebody says the metal is.
 func (s *state) claim(it *item, e *entry) {
-	by, from := "rep", it.start
-	for i := it.start - 1; i >= max(0, it.start-window) && s.sameSentence(i, it.start); i-- {
-		if other := s.itemOn(i); s.has(other, kindBy) != nil {
-			by, from = s.has(other, kindBy).value, other.start
-			break
+	by, from, to := "rep", it.start, it.end
+	field := s.field[it.start] == keyClaim
+	for i := it.start - 1; i >= max(0, it.start-window) && s.sameSentence(i, it.start) && !field; i-- {
+		other := s.itemOn(i)
+		if s.has(other, kindMetal) != nil {
+			break // what stands before another metal speaks of that one
+		}
+		if said := s.has(other, kindBy); said != nil && (by == "rep" || said.value != "rep") {
+			by, from = said.value, other.start
 		}
 	}
-	to := it.end
-	if by == "rep" {
-		for i := it.end; i < len(s.tokens) && i < it.end+4 && s.sameSentence(i, it.start); i++ {
-			if other := s.itemOn(i); s.has(other, kindBy) != nil && (s.field[i] == keyClaim || i < it.end+3) {
-				by, to = s.has(other, kindBy).value, other.end
-				break
-			}
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameSentence(i, it.start) && by == "rep" && from == it.start; i++ {
+		if s.tokens[i].Break >= token.Clause {
+			break
+		}
+		if other := s.itemOn(i); s.has(other, kindBy) != nil {
+			by, to = s.has(other, kindBy).value, other.end
+			break
 		}
 	}
 	if e.value == "" {

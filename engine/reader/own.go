@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"slices"
 	"strings"
 
 	"rodcall/engine/data"
@@ -78,7 +79,7 @@ func (l *lexicon) ownWord(cells []string, line int, cat *metal.Catalogue, faults
 		}
 		e.kind, e.negated = kindMetal, means
 	case "class":
-		if !isClass(means) {
+		if !slices.Contains(classNames(faults), means) {
 			faults.Add(OwnFile, line, "means", "unknown consumable class %q", means)
 			return
 		}
@@ -90,15 +91,26 @@ func (l *lexicon) ownWord(cells []string, line int, cat *metal.Catalogue, faults
 	l.add(e)
 }
 
-var classSchema = data.Schema{File: "classifications.csv", Columns: []data.Column{}}
-
-// isClass reports whether classifications.csv holds a consumable class.
-func isClass(name string) bool {
-	faults := &data.Faults{}
-	for _, row := range data.Read(data.Files(), classSchema, faults).Rows {
-		if row.Text("class") == name {
-			return true
-		}
+// classNames are the consumable classes of classifications.csv, in its order. What else that file holds is
+// checked by its owner.
+func classNames(faults *data.Faults) []string {
+	file, err := data.Files().Open("classifications.csv")
+	if err != nil {
+		faults.Add("classifications.csv", 0, "file", "%v", err)
+		return nil
 	}
-	return false
+	defer file.Close()
+	r := csv.NewReader(file)
+	r.Comment = '#'
+	r.FieldsPerRecord = -1
+	rows, err := r.ReadAll()
+	if err != nil || len(rows) == 0 || rows[0][0] != "class" {
+		faults.Add("classifications.csv", 1, "class", "should be the first column")
+		return nil
+	}
+	var out []string
+	for _, row := range rows[1:] {
+		out = append(out, row[0])
+	}
+	return out
 }

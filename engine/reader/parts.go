@@ -63,6 +63,9 @@ func (s *state) partFact(out *Result) {
 
 // partOf is the part that an item names; the name is empty when it may mean several.
 func (s *state) partOf(it *item) (name string, ok bool) {
+	if it == nil {
+		return "", false
+	}
 	if it.part >= 0 {
 		return s.parts[it.part].name, true
 	}
@@ -75,7 +78,7 @@ func (s *state) partOf(it *item) (name string, ok bool) {
 func (s *state) putPart(out *Result, from, to int) {
 	words := s.original(from, to)
 	out.Observation.Part = words
-	if name, ok := s.partOf(s.itemOn(from)); ok && name != "" && s.itemOn(from) != nil {
+	if name, ok := s.partOf(s.itemOn(from)); ok && name != "" {
 		out.Observation.Part = name
 	}
 	out.Spans[keys[keyPart].name] = words
@@ -89,8 +92,8 @@ func (s *state) markFields(out *Result) {
 			continue
 		}
 		known := false
-		for i := f.from; i < f.to; i++ {
-			known = known || s.marks[i]&markUsed != 0
+		for i := range s.facts {
+			known = known || s.facts[i].key == keyMarks && s.facts[i].start >= f.from && s.facts[i].end <= f.to
 		}
 		if known || f.to <= f.from {
 			continue

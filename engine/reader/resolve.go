@@ -1,6 +1,10 @@
 package reader
 
-import "rodcall/engine/reader/token"
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
 
 // How well the company of a phrase settles its meaning.
 const (
@@ -53,7 +57,7 @@ func (s *state) resolve() {
 // cleanBefore reports whether only small words stand between two tokens.
 func (s *state) cleanBefore(i, j int) bool {
 	for ; i < j; i++ {
-		if !s.isStop(i) && s.marks[i]&(markUsed|markHeard) == 0 {
+		if !s.isStop(i) && s.marks[i]&(markUsed|markHeard) == 0 && s.has(s.itemOn(i), kindPlace) == nil && s.has(s.itemOn(i), kindTurn) == nil {
 			return false
 		}
 	}
@@ -63,8 +67,12 @@ func (s *state) cleanBefore(i, j int) bool {
 // resolveItem settles one phrase; it reports whether it had a meaning.
 func (s *state) resolveItem(n int, clean bool) bool {
 	it := &s.items[n]
-	if it.node == 0 || s.marks[it.start]&markUsed != 0 {
-		return it.kind == kindChatter
+	if it.kind == kindPart {
+		s.markedPart(it)
+		return false
+	}
+	if it.node == 0 || it.acts || s.marks[it.start]&markUsed != 0 {
+		return it.kind == kindChatter || it.acts
 	}
 	best, score, tied := int32(-1), scoreNone, false
 	for _, e := range s.entriesOf(it) {
@@ -97,11 +105,30 @@ func (s *state) resolveItem(n int, clean bool) bool {
 	return true
 }
 
+// markedPart reads the head mark that stands in a part's own name: "A2-70 bolt".
+func (s *state) markedPart(it *item) {
+	if it.tail == 0 || s.marks[it.start]&(markUsed|markHedged|markOrdered) != 0 {
+		return
+	}
+	for _, n := range s.lexicon.at[it.tail] {
+		if e := &s.lexicon.entries[n]; e.key == keyMarks && len(e.near) == 0 {
+			s.add(fact{key: keyMarks, value: e.value, start: it.start, end: it.end, from: it.start, to: it.end})
+			return
+		}
+	}
+}
+
 // exact is 1 when the topic that stands nearest is the one that a row wants, not only a part of it.
 func (s *state) exact(e *entry, it *item) int {
-	a := s.anchorPrev[it.start]
+	nearest := topicNone
+	if a := s.anchorPrev[it.start]; a >= 0 {
+		nearest = s.items[a].topic
+	}
+	if next := s.itemOn(it.end); next != nil && s.has(next, kindTopic) != nil && s.sameClause(it.start, it.end) {
+		nearest = next.topic
+	}
 	for _, c := range e.near {
-		if c.topic != topicNone && (a >= 0 && s.items[a].topic == c.topic || s.itemOn(it.end) != nil && s.itemOn(it.end).topic == c.topic) {
+		if c.topic != topicNone && c.topic == nearest {
 			return 1
 		}
 	}
@@ -348,7 +375,7 @@ func (s *state) add(f fact) {
 func (s *state) reasonSpan(e *entry, it *item) (from, to int) {
 	from, to = it.start, it.end
 	t := keys[e.key].topic
-	if t == topicNone || t == topicOther || e.kind == kindTopic {
+	if t == topicNone || t == topicOther || e.kind == kindTopic || it.topic == t || s.field[it.start] != keyNone {
 		return from, to
 	}
 	if a := s.anchorPrev[it.start]; a >= 0 && s.sameClause(s.items[a].start, it.start) && s.items[a].topic.suits(t) && it.start-s.items[a].end <= 3 {
@@ -437,8 +464,10 @@ func (s *state) colorAt(i int) bool {
 
 // onSkin reports whether the clause speaks of the outer skin.
 func (s *state) onSkin(i int) bool {
-	if f := s.field[i]; f == keySparkSkin {
+	if f := s.field[i]; f == keySparkSkin || f != keyNone && strings.HasPrefix(s.fieldOf(i), skinPrefix) {
 		return true
+	} else if f != keyNone {
+		return false
 	}
 	c := s.clauses[s.clause[i]]
 	for j := max(c.start, i-skinReach); j < min(c.end, i+skinReach); j++ {

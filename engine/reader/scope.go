@@ -106,6 +106,7 @@ func (s *state) negate(n int) {
 			return
 		}
 		next.negator = n
+		it.acts = true
 		s.mark(next.start, next.end, markNegated)
 	}
 }

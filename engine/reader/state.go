@@ -26,7 +26,7 @@ type item struct {
 	part       int // index of the named part, -1 when it is none
 	negator    int // item that negates it, -1
 	guessed    bool
-	skin       bool
+	acts       bool // a negation that has found what it negates
 }
 
 // fact is a value that a stretch of the message gives to a key.
@@ -47,6 +47,7 @@ type state struct {
 	reader  *Reader
 	lexicon *lexicon
 	text    string
+	looks   int // phrases looked up around others: the measure of the work done
 
 	tokens []token.Token
 	words  []word
@@ -79,7 +80,7 @@ type unreadSpan struct {
 }
 
 func (s *state) begin(text string) {
-	s.text = text
+	s.text, s.looks = text, 0
 	s.tokens = token.Scan(text, s.tokens[:0])
 	n := len(s.tokens)
 	s.words = grow(s.words, n)
@@ -131,6 +132,7 @@ func (s *state) isStop(i int) bool {
 
 // itemOn is the item that covers token i, nil when there is none.
 func (s *state) itemOn(i int) *item {
+	s.looks++
 	if i < 0 || i >= len(s.itemAt) || s.itemAt[i] < 0 {
 		return nil
 	}

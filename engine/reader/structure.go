@@ -1,6 +1,10 @@
 package reader
 
-import "rodcall/engine/reader/token"
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
 
 // fieldSpan is the value of a structured key: tokens [from, to).
 type fieldSpan struct {
@@ -22,10 +26,19 @@ var fieldNames = map[string]key{
 	"spark_volume": keyVolume, "spark_bursts": keyBursts, "spark_colour": keyColor, "spark_color": keyColor, "spark.colour": keyColor,
 }
 
+// skinPrefix begins the names of the outer skin's spark.
+const skinPrefix = "spark_skin."
+
 // fieldNamed is the key of a structured field's name, folded.
 func fieldNamed(name string) (key, bool) {
 	if k, ok := fieldNames[name]; ok {
 		return k, true
+	}
+	if strings.HasPrefix(name, "scene.") {
+		return keyScene, true
+	}
+	if part, ok := strings.CutPrefix(name, skinPrefix); ok {
+		return keyNamed("spark." + part)
 	}
 	return keyNamed(name)
 }
@@ -46,8 +59,14 @@ func (s *state) structured() {
 		f := fieldSpan{key: k, name: name, first: first}
 		f.from, f.to, f.quoted = s.fieldValue(i + 1)
 		s.mark(first, f.from, markUsed)
+		for j := first; j < f.from; j++ {
+			s.field[j] = keyName
+		}
 		for j := f.from; j < f.to; j++ {
 			s.field[j] = k
+		}
+		if k == keyScene {
+			s.mark(f.from, f.to, markUsed)
 		}
 		s.fields = append(s.fields, f)
 	}
@@ -55,7 +74,7 @@ func (s *state) structured() {
 
 // insidePhrase reports whether the name is the end of a phrase: "file test: skates" is no field.
 func (s *state) insidePhrase(first int) bool {
-	if first == 0 || !s.tokens[first].Has(token.Glued) && s.tokens[first-1].Kind != token.Word {
+	if first == 0 || s.field[first-1] != keyNone || !s.tokens[first].Has(token.Glued) && s.tokens[first-1].Kind != token.Word {
 		return false
 	}
 	end, _ := s.lexicon.longestMatch(s.words, first-1)

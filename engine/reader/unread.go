@@ -130,7 +130,7 @@ func (s *state) strange(i int) bool {
 		return false
 	}
 	if it := s.itemOn(i); it != nil && (it.kind == kindTopic || it.kind == kindNegator || it.kind == kindDegree || it.kind == kindPlace ||
-		it.kind == kindTurn || it.kind == kindChatter || it.kind == kindHedge || it.kind == kindCorrector) {
+		it.kind == kindTurn || it.kind == kindChatter || it.kind == kindHedge || it.kind == kindCorrector || it.kind == kindBy) {
 		return false
 	}
 	return s.words[i] == 0 || !s.lexicon.filler[s.words[i]]

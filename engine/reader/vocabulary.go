@@ -73,7 +73,9 @@ func newLexicon(files dataFiles, cat *metal.Catalogue, faults *data.Faults) *lex
 		}
 	}
 	l.closedWords()
+	l.tags = data.LoadTags(data.Files(), faults)
 	l.metalNames(cat, faults)
+	l.classes(faults)
 	l.designations(cat)
 	return l
 }
@@ -128,6 +130,9 @@ func (l *lexicon) addRow(row data.Row) {
 		return
 	case kindComparer, kindPlace, kindElement, kindTurn:
 		e.role = name
+		if e.kind == kindPlace && strings.Contains(e.phrase, "wheel") {
+			e.topic = topicSpark // only sparks are seen near the wheel
+		}
 	}
 	if e.kind == kindChatter && len(token.Scan(e.phrase, nil)) == 1 {
 		l.stop[l.word(e.phrase)] = true
@@ -202,7 +207,7 @@ func (l *lexicon) closedWords() {
 		}
 	}
 	for _, family := range metal.Families {
-		l.add(entry{phrase: family, kind: kindMetal, value: family, negated: family, topic: topicOther})
+		l.add(entry{phrase: family, kind: kindMetal, value: family, negated: family, topic: topicOther, id: true})
 	}
 }
 
@@ -266,6 +271,7 @@ func (l *lexicon) designations(cat *metal.Catalogue) {
 	var order []string
 	for i := range cat.Grades {
 		g := &cat.Grades[i]
+		l.add(entry{phrase: g.ID, kind: kindMetal, value: g.ID, negated: g.Family, topic: topicOther, id: true})
 		for _, d := range g.Designations {
 			for _, name := range designationNames(d) {
 				if _, taken := owner[name]; taken {

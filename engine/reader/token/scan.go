@@ -37,6 +37,7 @@ func (s *scanner) step() {
 		s.word()
 	case c == '\n':
 		s.mark("\n", 1, Sentence)
+		s.gap = true
 	case c <= ' ', c == 0x7f:
 		s.space(1)
 	case c < utf8.RuneSelf:
