@@ -123,23 +123,37 @@ func tokens(text string) []string {
 	return slices.DeleteFunc(fields, func(w string) bool { return slices.Contains(small, w) })
 }
 
-// hearOutcome reads a bare answer to the test that was proposed ("just drags", "2") by putting the
-// test's name before it. Words that are facts of their own are left to themselves.
+// hearOutcome reads a bare answer to the test that was proposed ("just drags", "2"), or a comparison of
+// the spark that was told before, by putting the test's name before it. Words that are facts of their
+// own are left to themselves.
 func (t *turn) hearOutcome(p Part, text string, read observation.Reading) (observation.Reading, bool) {
 	if len(strings.Fields(text)) > longestAnswer || len(t.factsOf(read.Observation)) > 0 && !onlyColour(read.Observation, p.Test) {
 		return observation.Reading{}, false
 	}
-	next, ok := t.proposed(p)
-	if !ok {
-		return observation.Reading{}, false
-	}
 	said := text
-	if n, err := strconv.Atoi(plain(text)); err == nil && n >= 1 && n <= len(next.Outcomes) {
-		said = next.Outcomes[n-1].Seen
+	if next, ok := t.proposed(p); ok {
+		if n, err := strconv.Atoi(plain(text)); err == nil && n >= 1 && n <= len(next.Outcomes) {
+			said = next.Outcomes[n-1].Seen
+		}
+		if r, ok := t.readAs(p.Test, said); ok {
+			return r, true
+		}
 	}
-	key, _, _ := strings.Cut(p.Test, "-")
-	for _, wording := range []string{key + ": " + said, key + " " + said, said} {
-		if r := t.door.engine.Read(wording); t.holds(r.Observation, key) {
+	if p.Observation.Spark != nil && len(strings.Fields(text)) > 1 {
+		return t.readAs("spark", text)
+	}
+	return observation.Reading{}, false
+}
+
+// readAs reads words as the result of a test; ok is false when they are none.
+func (t *turn) readAs(test, said string) (r observation.Reading, ok bool) {
+	key, _, _ := strings.Cut(test, "-")
+	wordings := []string{key + ": " + said, key + " " + said, said}
+	if full, known := vocabularyOnce().reads[key+"\t"+plain(said)]; known {
+		wordings = []string{full}
+	}
+	for _, wording := range wordings {
+		if r = t.door.engine.Read(wording); t.holds(r.Observation, key) && len(r.Unread) == 0 {
 			return r, true
 		}
 	}

@@ -13,7 +13,7 @@ import (
 	"rodcall/engine/data"
 )
 
-//go:embed words.csv
+//go:embed words.csv outcome_words.csv
 var files embed.FS
 
 // What may follow a word.
@@ -35,12 +35,24 @@ var wordSchema = data.Schema{
 	},
 }
 
-// vocabulary is words.csv.
+var outcomeSchema = data.Schema{
+	File: "outcome_words.csv",
+	Key:  []string{"test", "said"},
+	Columns: []data.Column{
+		{Name: "test", Kind: data.Text, Required: true, Doc: "observation key that the test answers"},
+		{Name: "said", Kind: data.Text, Required: true, Doc: "the answer, whole and in lower case"},
+		{Name: "reads", Kind: data.Text, Required: true, Doc: "what is read instead"},
+		{Name: "mark", Kind: data.Word, Required: true, Of: []string{"judgement"}, Doc: "how firmly the row is held"},
+	},
+}
+
+// vocabulary is words.csv and outcome_words.csv.
 type vocabulary struct {
 	takes map[string]string // word → what may follow it
 	means map[string]string // spelling → word
 	list  []string          // spellings, sorted
 	help  []reply.Line      // what help lists
+	reads map[string]string // test and answer, parted by a tab → what is read instead
 }
 
 // vocabularyOnce holds the table; a fault in it is a programmer's mistake and stops the first use.
@@ -54,7 +66,7 @@ var vocabularyOnce = sync.OnceValue(func() vocabulary {
 })
 
 func loadVocabulary(faults *data.Faults) vocabulary {
-	v := vocabulary{takes: map[string]string{}, means: map[string]string{}}
+	v := vocabulary{takes: map[string]string{}, means: map[string]string{}, reads: map[string]string{}}
 	for _, row := range data.Read(files, wordSchema, faults).Rows {
 		word := row.Text("word")
 		v.takes[word] = row.Text("takes")
@@ -68,6 +80,9 @@ func loadVocabulary(faults *data.Faults) vocabulary {
 			v.means[spelling] = word
 			v.list = append(v.list, spelling)
 		}
+	}
+	for _, row := range data.Read(files, outcomeSchema, faults).Rows {
+		v.reads[row.Text("test")+"\t"+row.Text("said")] = row.Text("reads")
 	}
 	slices.Sort(v.list)
 	return v

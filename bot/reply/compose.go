@@ -57,7 +57,7 @@ func Compose(j engine.Judgment, c Context) Reply {
 	var blocks []block
 	blocks = append(blocks, headline(j, c))
 	for _, note := range c.Notes {
-		blocks = append(blocks, may(cutNote, paragraph(note)))
+		blocks = append(blocks, may(cutChanged, paragraph(note)))
 	}
 	blocks = append(blocks, changed(j, c)...)
 	switch {
@@ -179,6 +179,12 @@ func adviceBlocks(j engine.Judgment, c Context) []block {
 	if doubtOf(j).word == words().disagree.word {
 		blocks = append(blocks, disagreement(j))
 	}
+	if text := whyTest(j); text != "" {
+		blocks = append(blocks, may(cutHazards, paragraph(bothDegrees(text, c))))
+	}
+	if j.Replace != "" {
+		blocks = append(blocks, may(cutAnswers, paragraph("Better not welded: "+bothDegrees(j.Replace, c))))
+	}
 	test := testBlock(j, c)
 	if j.Decision == testFirst {
 		blocks = append(blocks, test...)
@@ -196,6 +202,29 @@ func adviceBlocks(j engine.Judgment, c Context) []block {
 		blocks = append(blocks, test...)
 	}
 	return blocks
+}
+
+// whyTest says why a test comes before a weld; "" where the reply says so in another place.
+func whyTest(j engine.Judgment) string {
+	if j.Decision != testFirst {
+		return ""
+	}
+	switch j.Why {
+	case "conflict":
+		if j.Conflict != "" {
+			return sentence(upperFirst(j.Conflict))
+		}
+		return "The metals in question want opposite treatment."
+	case "uncertain":
+		return "Somebody may be hurt if it breaks: no rod before the metal is known."
+	case "no-rod":
+		return "No rod of mine is sound for all of them."
+	case "wait":
+		return "Welding now risks more than waiting for the test."
+	case "test-pays":
+		return "The test may change the rod or the heat."
+	}
+	return "" // near-danger stands as a hazard, facts-disagree as the two facts
 }
 
 // heatText is preheat and interpass limit; "" when the judgment gives neither.

@@ -181,18 +181,19 @@ func Steps(j engine.Judgment, c Context) []string {
 
 // Preheat is heat before, between and after welding.
 func Preheat(j engine.Judgment, c Context) []string {
-	if j.PreheatC == nil && j.InterpassMaxC == nil && j.PWHT == nil && j.Cooling == "" {
-		return paragraph(strings.Replace(noneYet(j), "No rod", "No heat", 1))
+	var lines []string
+	if text := heatText(j, c); text != "" {
+		lines = append(lines, labelled("Heat", text)...)
 	}
-	lines := labelled("Heat", heatText(j, c))
 	if j.PreheatC != nil && j.PreheatC.Basis != "" {
 		lines = append(lines, wrap("By: "+bothDegrees(j.PreheatC.Basis, c), "     ", "     ")...)
 	}
-	if j.Cooling != "" {
-		lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
-	}
+	lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
 	if j.PWHT != nil {
 		lines = append(lines, paragraph("After welding: "+bothDegrees(*j.PWHT, c))...)
+	}
+	if len(lines) == 0 {
+		return paragraph(strings.Replace(noneYet(j), "No rod", "No heat", 1))
 	}
 	return lines
 }
@@ -236,8 +237,8 @@ func Next(j engine.Judgment, c Context) []string {
 		}
 		head := fmt.Sprintf("%s, %s: %s", upperFirst(keyLabel(t.Test)), minutes(t.Minutes), testHow(t, c))
 		lines = append(lines, paragraph(head)...)
-		for _, o := range t.Outcomes {
-			lines = append(lines, wrap(outcomeText(o, c), "  ", "    ")...)
+		for i, o := range t.Outcomes {
+			lines = append(lines, wrap(fmt.Sprintf("%d%c%s", i+1, noBreak, outcomeText(o, c)), "  ", "    ")...)
 		}
 	}
 	if len(lines) > 0 {

@@ -200,7 +200,7 @@ func changeText(changes []Change, n int) string {
 	for _, ch := range changes[:min(n, len(changes))] {
 		switch {
 		case ch.To == "":
-			told = append(told, "no more "+ch.Label+" "+ch.From)
+			told = append(told, "gone: "+ch.Label+" "+ch.From)
 		case ch.From != "":
 			told = append(told, ch.Label+" "+ch.From+" -> "+ch.To)
 		case news:

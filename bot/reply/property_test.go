@@ -51,6 +51,8 @@ func anyJudgment(t *rapid.T) engine.Judgment {
 		Assumed:       rapid.SliceOfN(anyText(), 0, 3).Draw(t, "assumed"),
 		Procedure:     rapid.SliceOfN(rapid.Map(anyText(), func(s string) string { return "Grind. " + s }), 0, 6).Draw(t, "procedure"),
 		Engine:        text("engine"),
+		Why:           rapid.SampledFrom([]string{"", "conflict", "uncertain", "no-rod", "test-pays"}).Draw(t, "why"),
+		Conflict:      text("conflict"), Replace: text("replace"), HaveNote: text("have note"), LimitNote: text("limit note"),
 	}
 	rest := 1.0
 	for _, id := range rapid.Permutation(metal.Families).Draw(t, "families")[:rapid.IntRange(0, 5).Draw(t, "n")] {

@@ -94,9 +94,9 @@ func rodBlocks(j engine.Judgment, c Context) []block {
 	text := rodText(j)
 	if text == "" {
 		if j.Decision != testFirst {
-			return []block{terse(labelled("Rod", "none of mine is sound here"), 2)}
+			return append([]block{terse(labelled("Rod", "none of mine is sound here"), 2)}, atHand(j)...)
 		}
-		return []block{may(cutNote, labelled("Rod", "none yet: the metals in question want different ones"))}
+		return append([]block{may(cutNote, labelled("Rod", "none yet"))}, atHand(j)...)
 	}
 	blocks := []block{terse(labelled("Rod", text), 2)}
 	blocks = append(blocks, atHand(j)...)
@@ -122,19 +122,18 @@ func second(j engine.Judgment, c Context) string {
 	return "The rod does for both."
 }
 
-// atHand answers "which of mine": what to take is in the rod line; here stands what to leave, and the
-// nearest class when none of his suits.
+// atHand answers "which of mine": what to take or get, and what to leave.
 func atHand(j engine.Judgment) []block {
-	have := j.Observation.Have
-	if len(have) == 0 {
-		return nil
-	}
-	suits := slices.ContainsFunc(j.Consumables, func(c engine.Consumable) bool { return slices.Contains(have, c.Class) })
 	var blocks []block
-	if !suits {
-		blocks = append(blocks, may(cutAnswers, paragraph("None of yours suits ("+strings.Join(have, ", ")+"): the rod above is the nearest.")))
+	if note := Clean(j.HaveNote); note != "" {
+		blocks = append(blocks, may(cutAnswers, paragraph(sentence(upperFirst(note)))))
+	} else if n := len(j.Observation.Have); n > 0 && !slices.ContainsFunc(j.Consumables, func(c engine.Consumable) bool { return slices.Contains(j.Observation.Have, c.Class) }) {
+		blocks = append(blocks, may(cutAnswers, paragraph("None of yours suits ("+strings.Join(j.Observation.Have, ", ")+").")))
 	}
-	for _, class := range have {
+	if note := Clean(j.LimitNote); note != "" {
+		blocks = append(blocks, may(cutAnswers, paragraph(sentence(upperFirst(note)))))
+	}
+	for _, class := range j.Observation.Have {
 		at := slices.IndexFunc(j.Avoid, func(a engine.Avoid) bool { return a.Class == class })
 		if at >= 0 {
 			lines := paragraph("Not " + class + ": " + Clean(j.Avoid[at].Why))

@@ -48,13 +48,14 @@ func testBlock(j engine.Judgment, c Context) []block {
 	}
 	how := paragraph(opening + upperFirst(testHow(t, c)))
 	var outcomes []string
-	for _, o := range t.Outcomes {
-		outcomes = append(outcomes, wrap(outcomeText(o, c), " ", "   ")...)
+	for i, o := range t.Outcomes {
+		outcomes = append(outcomes, wrap(fmt.Sprintf("%d%c%s", i+1, noBreak, outcomeText(o, c)), " ", "   ")...)
 	}
 	forms := [][]string{append(slices.Clone(how), outcomes...)}
-	if len(outcomes) > 0 {
-		forms = append(forms, append(slices.Clone(how), outcomesInOne(t, c)...), how)
+	if short := outcomesInOne(t); len(short) <= 3 {
+		forms = append(forms, append(slices.Clone(how), short...))
 	}
+	forms = append(forms, how)
 	forms = append(forms, clipLines(how, 3), clipLines(how, 2))
 	if j.Decision == weld {
 		return []block{{cutAnswers, append(forms, nil)}}
@@ -84,12 +85,12 @@ func outcomeText(o engine.TestOutcome, c Context) string {
 }
 
 // outcomesInOne names what can be seen without what follows from it.
-func outcomesInOne(t engine.NextTest, c Context) []string {
+func outcomesInOne(t engine.NextTest) []string {
 	var seen []string
-	for _, o := range t.Outcomes {
-		seen = append(seen, Clean(o.Seen))
+	for i, o := range t.Outcomes {
+		seen = append(seen, fmt.Sprintf("%d%c%s", i+1, noBreak, Clean(o.Seen)))
 	}
-	return clipLines(wrap("Say: "+strings.Join(seen, " / "), " ", "   "), 2)
+	return wrap(strings.Join(seen, "; "), " ", "   ")
 }
 
 func minutes(m float64) string {
