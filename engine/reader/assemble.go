@@ -77,7 +77,7 @@ func (s *state) colors() {
 		switch next := s.nextColor(i); {
 		case next != nil && s.turns(f.end, next.start):
 			f.key, next.key = keyColorNear, keyColorEnd
-		case next != nil && next.key == keyColorNear, s.ofBursts(f):
+		case next != nil && next.key == keyColorNear, s.ofBursts(f), s.turns(max(0, f.start-3), f.start) && s.sameClause(f.start, f.start-1):
 			f.key = keyColorEnd
 		default:
 			f.key = keyColorNear

@@ -64,27 +64,60 @@ func (s *state) comparison(it *item, e *entry) {
 		s.mark(it.start, known.end, markHeard)
 		return
 	}
-	if it.negator >= 0 {
-		s.leave(s.items[it.negator].start, known.end, "")
-		return
+	value := e.value
+	if n := s.negatorBefore(it.start); n >= 0 {
+		if value != "same" {
+			s.leave(s.items[n].start, known.end, "")
+			return
+		}
+		value = "less" // "not as many bursts as the file"
+		s.mark(s.items[n].start, s.items[n].end, markHeard)
 	}
 	s.mark(it.start, known.end, markUsed)
-	s.add(fact{key: keyAgainst, value: e.value, by: feature + "/" + s.familyOf(known), start: it.start, end: known.end, from: it.start, to: known.end})
+	s.add(fact{key: keyAgainst, value: value, by: feature + "/" + s.familyOf(known), start: it.start, end: known.end, from: it.start, to: known.end})
 }
 
 // samePiece goes on with the piece of the comparison before: "shorter than mild steel, fewer bursts".
 func (s *state) samePiece(it *item, e *entry) {
-	if e.role == "" || len(s.facts) == 0 {
+	if e.role == "" || s.negatorBefore(it.start) >= 0 || s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 {
+		return
+	}
+	if len(s.facts) == 0 || s.facts[len(s.facts)-1].key != keyAgainst {
+		s.pieceBefore(it, e)
 		return
 	}
 	last := &s.facts[len(s.facts)-1]
-	if last.key != keyAgainst || it.start-last.end > thanReach || !s.sameSentence(last.end-1, it.start) || it.negator >= 0 ||
-		s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 {
+	if it.start-last.end > thanReach || !s.sameSentence(last.end-1, it.start) {
 		return
 	}
 	_, piece, _ := strings.Cut(last.by, "/")
 	s.mark(it.start, it.end, markUsed)
 	s.add(fact{key: keyAgainst, value: e.value, by: e.role + "/" + piece, start: it.start, end: it.end, from: it.start, to: it.end})
+}
+
+// beforeReach is how far before a comparison its piece may have been named, in tokens.
+const beforeReach = 12
+
+// pieceBefore reads a piece that was named first: "compared with mild steel the sparks are shorter".
+func (s *state) pieceBefore(it *item, e *entry) {
+	for i := it.start - 1; i >= max(1, it.start-beforeReach) && s.sameSentence(i, it.start); i-- {
+		piece := s.itemOn(i)
+		if s.familyOf(piece) == "" || piece.start == 0 {
+			continue
+		}
+		than := piece.start - 1
+		for than > 0 && s.isStop(than) && s.has(s.itemOn(than), kindThan) == nil {
+			than--
+		}
+		if s.has(s.itemOn(than), kindThan) == nil || s.marks[piece.start]&(markHedged|markOrdered|markAsked) != 0 {
+			return
+		}
+		from := s.itemOn(than).start
+		s.mark(from, piece.end, markUsed)
+		s.mark(it.start, it.end, markUsed)
+		s.add(fact{key: keyAgainst, value: e.value, by: e.role + "/" + s.familyOf(piece), start: it.start, end: it.end, from: from, to: it.end})
+		return
+	}
 }
 
 // after is the first token from i on, within a reach and the clause, for which a condition holds; -1.

@@ -29,7 +29,7 @@ func (s *state) scaleAt(it *item, e *entry) {
 		return known && t.Value >= limits[0] && t.High <= limits[1] && !t.Has(token.Fraction)
 	}
 	from, to := it.start, it.end
-	switch before, after := it.start-1, s.figureAfter(it.end); {
+	switch before, after := s.figureBefore(it.start), s.figureAfter(it.end); {
 	case fits(before):
 		from = before
 		for s.listed(from-1) && fits(from-2) {
@@ -97,6 +97,15 @@ func splitComma(t *token.Token) (whole, part float64) {
 		}
 	}
 	return whole, part
+}
+
+// figureBefore is the token of the figure before a scale: "45 HRC", "52 on the C scale".
+func (s *state) figureBefore(i int) int {
+	j := i - 1
+	for j >= max(0, i-3) && s.tokens[j].Kind == token.Word && s.words[j] != 0 && s.lexicon.inside[s.words[j]] {
+		j--
+	}
+	return j
 }
 
 // figureAfter is the token of a figure that follows a scale, small words and signs between.

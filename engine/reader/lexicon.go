@@ -42,7 +42,8 @@ type lexicon struct {
 	steps   map[uint64]int32  // node and word → node
 	at      [][]int32         // node → entries that end there
 	entries []entry
-	filler  []bool // by word: may stand inside a phrase
+	filler  []bool // by word: a small word
+	inside  []bool // by word: may stand inside a phrase without being named there
 	stop    []bool // by word: says nothing by itself
 	near    map[string][]word
 	names   []string        // word → its text
@@ -61,6 +62,7 @@ func (l *lexicon) word(text string) word {
 	l.names = append(l.names, text)
 	l.filler = append(l.filler, false)
 	l.stop = append(l.stop, false)
+	l.inside = append(l.inside, false)
 	return w
 }
 
@@ -188,7 +190,7 @@ func (l *lexicon) longestMatch(words []word, i int) (end int, node int32) {
 			}
 		}
 		if !ok {
-			if j == i || words[j] == 0 || !l.filler[words[j]] || skipped == fillersInside {
+			if j == i || words[j] == 0 || !l.inside[words[j]] || skipped == fillersInside {
 				return end, node
 			}
 			skipped++

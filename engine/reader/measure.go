@@ -31,6 +31,26 @@ func (s *state) measures() {
 	}
 }
 
+// numberAt is the figure at a token, nil when there is none.
+func (s *state) numberAt(i int) *token.Token {
+	if i >= len(s.tokens) || s.tokens[i].Kind != token.Number {
+		return nil
+	}
+	return &s.tokens[i]
+}
+
+// rangeByWord is the token of the upper figure of "80 to 100 mm", 0 when there is none.
+func (s *state) rangeByWord(i int) int {
+	top := s.numberAt(i + 2)
+	if top == nil || s.tokens[i+1].Text != "to" || top.Value <= s.tokens[i].High {
+		return 0
+	}
+	if _, _, dimension := s.unitAt(i + 3); dimension == "" && (i+3 >= len(s.tokens) || s.tokens[i+3].Kind != token.Unit) {
+		return 0
+	}
+	return i + 2
+}
+
 // namesThing reports whether a figure is the name of a metal, a rod or a mark and no unit follows it.
 func (s *state) namesThing(i int) bool {
 	it := s.itemOn(i)
@@ -48,11 +68,15 @@ func (s *state) namesThing(i int) bool {
 func (s *state) quantityAt(i int) quantity {
 	t := &s.tokens[i]
 	q := quantity{from: i, to: i + 1, raw: (t.Value + t.High) / 2, alt: t.Alt, fraction: t.Has(token.Fraction), decimal: t.Has(token.Decimal)}
-	end, factor, dimension := s.unitAt(i + 1)
+	if top := s.rangeByWord(i); top > 0 {
+		q.to, q.raw = top+1, (t.Value+s.tokens[top].High)/2
+	}
+	end, factor, dimension := s.unitAt(q.to)
 	if dimension == "" {
 		q.value = q.raw
 		return q
 	}
+	sign := s.tokens[q.to].Text
 	q.to, q.unit = end, dimension
 	q.value, q.alt, q.factor = q.raw*factor, q.alt*factor, factor
 	if dimension == "fahrenheit" {
@@ -61,7 +85,11 @@ func (s *state) quantityAt(i int) quantity {
 	if t.Has(token.Minus) && q.unit == "celsius" {
 		q.value = -q.value
 	}
-	if s.tokens[i+1].Text == "foot" && end < len(s.tokens) && s.tokens[end].Kind == token.Number {
+	if next := s.numberAt(end); next != nil && sign == "inch" && next.Has(token.Fraction|token.Glued) && next.Value < 1 {
+		q.value += next.Value * factor // 1"1/4
+		q.to = end + 1
+	}
+	if sign == "foot" && end < len(s.tokens) && s.tokens[end].Kind == token.Number {
 		if inchEnd, inch, d := s.unitAt(end + 1); d == "length" && inch == 25.4 {
 			q.value += (s.tokens[end].Value + s.tokens[end].High) / 2 * inch
 			q.to = inchEnd
@@ -179,9 +207,12 @@ func (s *state) thread(q *quantity) bool {
 
 // ofTool reports whether the figure describes a tool or rod: "the 8 in bench grinder", "3.2 mm rods".
 func (s *state) ofTool(q *quantity) bool {
-	for i := q.to; i < len(s.tokens) && i < q.to+3 && s.sameClause(i, q.from); i++ {
+	for i := q.to; i < len(s.tokens) && i < q.to+3 && s.sameClause(i, q.from) && s.field[i] == s.field[q.from]; i++ {
 		it := s.itemOn(i)
 		if e := s.has(it, kindVoid); e != nil && e.value != "before" {
+			return true
+		}
+		if e := s.has(it, kindWord); e != nil && e.key == keyHave {
 			return true
 		}
 		if it != nil && (s.has(it, kindMeasure) != nil || s.names(it, kindSection) != nil) || s.tokens[i].Kind == token.Number {
@@ -350,10 +381,10 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 	}
 	spark := s.sparkLength(q)
 	for i, steps := q.to, 0; i < len(s.tokens) && steps < 3 && s.sameClause(i, q.from); i, steps = i+1, steps+1 {
-		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak {
+		it := s.itemOn(i)
+		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak || partsFigure(s.tokens[i].Text) && s.has(it, kindMeasure) == nil {
 			break
 		}
-		it := s.itemOn(i)
 		if e := s.has(it, kindMeasure); e != nil {
 			if spark && e.key == keyPartLength {
 				return keyLengthIn, from, it.end
@@ -386,6 +417,11 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 		return keyLengthIn, from, to
 	}
 	return keyNone, from, to
+}
+
+// partsFigure reports whether a word parts a figure from what it measures: "worn 3/16 on the diameter".
+func partsFigure(word string) bool {
+	return word == "on" || word == "from" || word == "at" || word == "in"
 }
 
 // takenByFigure reports whether a figure stands right before a dimension word and owns it.

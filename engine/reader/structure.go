@@ -18,7 +18,7 @@ type fieldSpan struct {
 // fieldNames are the structured keys as people write them, beside the contract's own names.
 var fieldNames = map[string]key{
 	"magnetic": keyMagnet, "mag": keyMagnet, "sparks": keySpark, "volume": keyVolume, "bursts": keyBursts, "density": keyDensity,
-	"fracture_face": keyFracture, "colour": keyMetalColor, "mark": keyMarks, "marking": keyMarks, "markings": keyMarks,
+	"fracture_face": keyFracture, "colour": keyMetalColor, "mark": keyMarks, "marking": keyMarks, "markings": keyMarks, "t": keyThickness,
 	"thickness": keyThickness, "thickness_mm": keyThickness, "thick": keyThickness, "diameter": keyDiameter,
 	"diameter_mm": keyDiameter, "dia": keyDiameter, "length": keyPartLength, "length_mm": keyPartLength, "depth": keyDepth,
 	"depth_mm": keyDepth, "width": keyWidth, "width_mm": keyWidth, "chemistry": keyChem, "analysis": keyChem,

@@ -60,7 +60,7 @@ var plainSchema = data.Schema{File: "plain_words.csv", Key: []string{"word"}, Co
 
 func newLexicon(files dataFiles, cat *metal.Catalogue, faults *data.Faults) *lexicon {
 	l := &lexicon{forms: map[string]word{}, same: map[string]string{}, steps: map[uint64]int32{}, at: make([][]int32, roots),
-		names: []string{""}, plain: map[string]bool{}, filler: []bool{false}, stop: []bool{false}}
+		names: []string{""}, plain: map[string]bool{}, filler: []bool{false}, inside: []bool{false}, stop: []bool{false}}
 	for _, row := range data.Read(files, spellingSchema, faults).Rows {
 		l.same[row.Text("word")] = row.Text("same_as")
 	}
@@ -127,6 +127,7 @@ func (l *lexicon) addRow(row data.Row) {
 	case kindFiller:
 		w := l.word(e.phrase)
 		l.filler[w], l.stop[w] = true, true
+		l.inside[w] = e.value == "inside"
 		return
 	case kindComparer, kindPlace, kindElement, kindTurn:
 		e.role = name
