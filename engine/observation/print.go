@@ -2,6 +2,7 @@ package observation
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -164,38 +165,31 @@ type Change struct{ Key, Was, Now string }
 func Changes(before, after Observation) []Change {
 	was, now := before.Entries(), after.Entries()
 	var out []Change
-	i := 0
-	for _, n := range now {
-		if j := find(was, n.Key); j >= 0 {
-			for ; i < j; i++ {
-				out = gone(out, was[i], now)
+	for i, j := 0, 0; i < len(was) || j < len(now); {
+		switch {
+		case j == len(now) || i < len(was) && comesFirst(was[i].Key, now[j].Key):
+			out = append(out, Change{was[i].Key, was[i].Value, ""})
+			i++
+		case i == len(was) || comesFirst(now[j].Key, was[i].Key):
+			out = append(out, Change{now[j].Key, "", now[j].Value})
+			j++
+		default:
+			if was[i].Value != now[j].Value {
+				out = append(out, Change{now[j].Key, was[i].Value, now[j].Value})
 			}
-			if was[j].Value != n.Value {
-				out = append(out, Change{n.Key, was[j].Value, n.Value})
-			}
-			i = j + 1
-			continue
+			i, j = i+1, j+1
 		}
-		out = append(out, Change{n.Key, "", n.Value})
-	}
-	for ; i < len(was); i++ {
-		out = gone(out, was[i], now)
 	}
 	return out
 }
 
-func gone(out []Change, e Entry, now []Entry) []Change {
-	if find(now, e.Key) < 0 {
-		out = append(out, Change{e.Key, e.Value, ""})
-	}
-	return out
-}
+// order is the order of the contract's keys, those of parts of a spark, a size and a scene among them.
+var order = []string{"magnet", "spark.volume", "spark.length_in", "spark.length", "spark.color_near", "spark.color_end", "spark.bursts",
+	"spark.burst_form", "spark.spread", "spark.against", "spark_skin.volume", "spark_skin.length_in", "spark_skin.length",
+	"spark_skin.color_near", "spark_skin.color_end", "spark_skin.bursts", "spark_skin.burst_form", "spark_skin.spread", "spark_skin.against",
+	"file", "hardness", "chip", "rust", "density_g_cm3", "weight", "sound", "fracture", "color", "torch", "surface", "part", "marks",
+	"service", "service_temp_c", "chem", "chem_method", "claim", "excluded", "job", "joined_to", "size.thickness_mm", "size.length_mm",
+	"size.depth_mm", "size.width_mm", "size.diameter_mm", "limits", "have", "scene.site", "scene.where", "scene.use", "scene.coating",
+	"scene.enclosure", "scene.residue", "scene.state", "scene.person", "scene.temp", "scene.part", "scene.ask", "process", "test"}
 
-func find(list []Entry, key string) int {
-	for i := range list {
-		if list[i].Key == key {
-			return i
-		}
-	}
-	return -1
-}
+func comesFirst(a, b string) bool { return slices.Index(order, a) < slices.Index(order, b) }
