@@ -1,6 +1,9 @@
 package safety
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // finding is one stop that holds, while it is being put in order.
 type finding struct {
@@ -8,6 +11,8 @@ type finding struct {
 	open bool
 	asks bool // its question has not been answered
 	rank int  // place in the order: lower comes first
+
+	asked int // place among the questions that the message raised
 }
 
 // The order of stops, as powers of two: what no answer lifts any more; a hold on something certain; then
@@ -37,7 +42,7 @@ func (r *Rules) Judge(s Scene) Verdict {
 // findStops evaluates every stop row, and notes the family stops that lie below their threshold.
 func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
 	var out []finding
-	testing := r.namesTest(f)
+	about := r.about(f)
 	for i := range r.rows {
 		row := &r.rows[i]
 		if row.caution.Severity != SeverityStop {
@@ -55,13 +60,16 @@ func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
 		found := finding{row: i}
 		found.open = (h == open || h == asked || row.kind == KindHold) && !closes(answer)
 		found.asks = found.open && row.question.Ask != "" && answer == nil
-		found.rank = rank(found.open, h, row, testing)
+		found.rank = rank(found.open, h, row, about)
+		if h == asked {
+			found.asked = slices.Index(s.Observation.Scene.Ask, row.caution.ID)
+		}
 		out = append(out, found)
 	}
 	return out
 }
 
-func rank(isOpen bool, h held, row *row, testing bool) int {
+func rank(isOpen bool, h held, row *row, about topic) int {
 	at := rankKind * kindRank[row.kind]
 	if isOpen {
 		at += rankOpen
@@ -72,21 +80,30 @@ func rank(isOpen bool, h held, row *row, testing bool) int {
 	if h == asked {
 		at += rankAsked
 	}
-	if row.testing != testing {
+	if row.topics&about == 0 {
 		at += rankAside
 	}
 	return at
 }
 
-// namesTest reports whether the message is about a test or grinding of its own.
-func (r *Rules) namesTest(f *facts) bool {
-	tests := r.keyOf["test"]
-	for i := range tests {
-		if f.stops[i]&tests[i] != 0 {
-			return true
-		}
+// topic is what a message is about to do, or a set of what a row guards.
+type topic uint8
+
+const (
+	welding topic = 1 << iota
+	testing
+	entering
+)
+
+// about is what the message is about to do: going in, testing or grinding, else welding.
+func (r *Rules) about(f *facts) topic {
+	if f.stops.has(r.entry) {
+		return entering
 	}
-	return f.stops.has(r.tags.Index("grind"))
+	if f.stops.common(r.keyOf["test"]) || f.stops.has(r.grind) {
+		return testing
+	}
+	return welding
 }
 
 func answerTo(id string, answers []Answer) *Answer {
@@ -164,9 +181,10 @@ func (r *Rules) raised(row *row, f *facts, s *Scene) bool {
 	return slices.ContainsFunc(row.trigger, func(a alternative) bool { return a.acts(&f.stops) })
 }
 
-// orderStops puts the stops in the order of their ranks; rows of one rank keep the table's order.
+// orderStops puts the stops in the order of their ranks; of one rank, those that words raised in the order of
+// the message, the others in that of the table.
 func (r *Rules) orderStops(stops []finding) {
-	slices.SortStableFunc(stops, func(a, b finding) int { return a.rank - b.rank })
+	slices.SortStableFunc(stops, func(a, b finding) int { return cmp.Or(a.rank-b.rank, a.asked-b.asked) })
 }
 
 // report fills the stops, their reasons, the one question and who takes over.

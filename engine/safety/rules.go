@@ -36,7 +36,7 @@ type row struct {
 	clears    []int  // values of which one, said in the message, answers the question before it is put
 	threshold int    // index into Rules.thresholds; -1 when the row is no family stop
 	families  uint64 // every family that the trigger names
-	testing   bool   // the row guards a test, not only the weld
+	topics    topic  // what the row guards: a test, else the weld, and entry
 	repeats   []int  // rows of which this one repeats the content
 	refer     [5]string
 }
@@ -53,8 +53,8 @@ type Rules struct {
 	thresholds []float64
 	testNames  []string
 
-	lowConfidence, anyTest, anyWeld, benchTag int
-	uncertain                                 int // row of identity-uncertain-brittle
+	lowConfidence, anyTest, anyWeld, benchTag, grind, entry int
+	uncertain                                               int // row of identity-uncertain-brittle
 }
 
 var cautionSchema = data.Schema{File: "cautions.csv", Key: []string{"id"}, Columns: []data.Column{
@@ -150,7 +150,7 @@ func (r *Rules) indexTags(faults *data.Faults) {
 		return i
 	}
 	r.lowConfidence, r.anyTest, r.anyWeld = known("low"), known("any"), known("any-weld")
-	r.benchTag = known("bench")
+	r.benchTag, r.grind, r.entry = known("bench"), known("grind"), known("entry")
 	for _, name := range derivedTags {
 		known(name)
 	}
@@ -265,26 +265,41 @@ func (r *Rules) compileThreshold(line data.Row, out *row) {
 // compileTests finds the tests that a stop keeps from being proposed. A spark test is grinding and a
 // torch test is heating: what stops those stops the tests.
 func (r *Rules) compileTests(out *row) {
-	grind, heat := r.tags.Index("grind"), r.tags.Index("torch-heat")
+	heat := r.tags.Index("torch-heat")
 	for i := range out.trigger {
 		alt := &out.trigger[i]
 		for _, t := range alt.terms {
-			out.testing = out.testing || t.key == "test"
+			out.topics |= r.topicOf(t)
 			if out.caution.Severity == SeverityStop {
-				r.forbid(&alt.forbids, t, grind, heat)
+				r.forbid(&alt.forbids, t, heat)
 			}
 		}
 	}
+	if out.topics&testing == 0 {
+		out.topics |= welding
+	}
 }
 
-func (r *Rules) forbid(tests *tagSet, t term, grind, heat int) {
+func (r *Rules) topicOf(t term) topic {
+	entry := tagSet{}
+	entry.add(r.entry)
+	switch {
+	case t.key == "test":
+		return testing
+	case t.key == "process" && entry.meets(t.values):
+		return entering
+	}
+	return 0
+}
+
+func (r *Rules) forbid(tests *tagSet, t term, heat int) {
 	switch t.key {
 	case "test":
 		for _, p := range t.values {
 			tests[p.word] |= p.mask
 		}
 	case "process":
-		if r.closureMeets(grind, t.values) {
+		if r.closureMeets(r.grind, t.values) {
 			tests.add(r.tags.Index("spark"))
 		}
 		if r.closureMeets(heat, t.values) {

@@ -11,57 +11,61 @@ const (
 	behind    = 4
 )
 
-// readParts applies part_tags.csv. A part that is not certain (several are possible) gives what all
-// candidates share, and the questions of each. A bare ambiguous word
-// is no whole part, nor is a piece of a longer phrase that says what the thing is.
+// readParts applies part_tags.csv. Parts named by the same words are candidates: they give what all of
+// them share, and the questions of each. A bare ambiguous word is no whole part, nor is a piece of a
+// longer phrase that says what the thing is.
 func (m *message) readParts(parts []Part) {
-	var known []partEntry
 	for _, part := range parts {
-		p, ok := m.reader.parts[part.Name]
+		entry, ok := m.reader.parts[part.Name]
 		if !ok {
 			continue
 		}
-		place, ok := m.place(part)
-		if ok && (m.bare(place) || m.around(place, m.tells)) {
+		place, placed := m.place(part)
+		if placed && (m.bare(place) || m.around(place, m.tells)) {
 			continue
 		}
-		known = append(known, p)
-		m.named = append(m.named, namedPart{entry: p, place: place, placed: ok})
+		m.named = append(m.named, namedPart{entry: entry, place: place, placed: placed})
 	}
-	if len(known) == 0 {
-		return
-	}
-	for _, tag := range known[0].tags {
-		if !slices.ContainsFunc(known, func(p partEntry) bool { return !slices.Contains(p.tags, tag) }) {
-			m.values = append(m.values, value{tag: tag})
-		}
-	}
-	for _, p := range known {
-		if p.ask != "" {
-			m.asks = append(m.asks, p.ask)
-		}
-	}
-	if len(m.named) > 1 {
-		m.named = nil // several candidates: no word is settled by its part
+	for i := range m.named {
+		m.holdPart(&m.named[i])
 	}
 }
 
-// namedPart is the part that a message names, and where.
+func (m *message) holdPart(part *namedPart) {
+	for _, tag := range part.entry.tags {
+		doubtful := slices.ContainsFunc(m.named, func(other namedPart) bool {
+			return other.place == part.place && other.placed == part.placed && !slices.Contains(other.entry.tags, tag)
+		})
+		if !doubtful {
+			m.values = append(m.values, value{tag: tag})
+		}
+	}
+	if part.entry.ask != "" {
+		m.asks = append(m.asks, part.entry.ask)
+	}
+}
+
+// namedPart is a part that a message names, and where.
 type namedPart struct {
 	entry  partEntry
 	place  match
 	placed bool
 }
 
-// place finds the words of a part's name: those told, else the longest of its known names.
+// place finds the words of a part's name: the longest of its known names within the stretch that was
+// told, else the stretch itself. What stands before a name belongs to the message, not to the part.
 func (m *message) place(part Part) (best match, ok bool) {
-	if part.End > part.Start {
-		return m.between(part.Start, part.End)
-	}
+	within, told := m.between(part.Start, part.End)
 	for _, f := range m.matches {
-		if f.to-f.from > best.to-best.from && slices.Contains(m.reader.uses[f.phrase].parts, part.Name) {
-			best, ok = f, true
+		if told && (f.from < within.from || f.to > within.to) {
+			continue
 		}
+		if f.to-f.from > best.to-best.from && slices.Contains(m.reader.uses[f.phrase].parts, part.Name) {
+			best, ok = match{from: f.from, to: f.to}, true
+		}
+	}
+	if !ok {
+		return within, told
 	}
 	return best, ok
 }
@@ -90,17 +94,21 @@ func (m *message) bare(place match) bool {
 	return slices.ContainsFunc(m.starting(place.from, place.from+1), func(f match) bool { return f.to == place.to && m.ambiguous(f) })
 }
 
-// inPart reports whether a word belongs to the name of the part that the message names.
-func (m *message) inPart(f match) bool {
-	if len(m.named) == 0 {
-		return false
+// inPart is the named part whose name holds a word, or nil.
+func (m *message) inPart(f match) *namedPart {
+	for i := range m.named {
+		part := &m.named[i]
+		if part.placed && part.place.from <= f.from && f.to <= part.place.to || !part.placed && m.spelt(f, part.entry.words) {
+			return part
+		}
 	}
-	part := &m.named[0]
-	if part.placed {
-		return part.place.from <= f.from && f.to <= part.place.to
-	}
+	return nil
+}
+
+// spelt reports whether every word of a match is among those of a name.
+func (m *message) spelt(f match, name []int32) bool {
 	for i := f.from; i < f.to; i++ {
-		if !slices.Contains(part.entry.words, m.words[i].id) {
+		if !slices.Contains(name, m.words[i].id) {
 			return false
 		}
 	}
@@ -223,7 +231,7 @@ func (m *message) weigh(v *verdict, meaning int, phrase, own int32, places []mat
 	}
 	for _, i := range m.withPhrase(phrase) {
 		n := m.matches[i]
-		if n.to-n.from == 1 && m.denied(n) || m.around(n, m.covers) || m.inPart(n) && m.inPart(places[0]) {
+		if n.to-n.from == 1 && m.denied(n) || m.around(n, m.covers) {
 			continue
 		}
 		v.support(meaning, 8*somewhere)
@@ -260,8 +268,8 @@ func strength(near, f match) int {
 // beside an ordinary one is asked about.
 func (m *message) settle(e *entry, v verdict, f match) {
 	ordinary := slices.ContainsFunc(v.meanings, func(i int) bool { return e.meanings[i].tag < 0 })
-	if m.inPart(f) {
-		m.overrule(e.question, ordinary && len(v.meanings) == 1 && v.strength >= 8*inFront)
+	if part := m.inPart(f); part != nil {
+		m.overrule(&part.entry, e.question, ordinary && len(v.meanings) == 1 && v.strength >= 8*inFront)
 	}
 	if ordinary && len(v.meanings) > 1 {
 		m.ask(e.question)
@@ -277,8 +285,7 @@ func (m *message) settle(e *entry, v verdict, f match) {
 
 // overrule takes back the question of the named part that a near word has decided, and everything of the
 // part when the word beside it makes it an ordinary thing: the tine of a manure fork is no forklift fork.
-func (m *message) overrule(question string, ordinary bool) {
-	part := &m.named[0].entry
+func (m *message) overrule(part *partEntry, question string, ordinary bool) {
 	if ordinary || part.ask == question {
 		m.asks = slices.DeleteFunc(m.asks, func(id string) bool { return id == part.ask })
 	}
@@ -328,7 +335,7 @@ func (m *message) signAt(at int32, kind sign) bool {
 // fallBack applies what holds when no near word decides: a meaning without conditions, else the rule of
 // the row. A word of the named part needs none: the part has said what it is.
 func (m *message) fallBack(e *entry, f match) {
-	if m.inPart(f) {
+	if m.inPart(f) != nil {
 		return
 	}
 	free := slices.IndexFunc(e.meanings, func(n meaning) bool { return len(n.near) == 0 && !m.saysAny(n.notNear) })

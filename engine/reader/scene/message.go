@@ -19,7 +19,7 @@ type message struct {
 	used    []bool   // by word: was understood
 	values  []value
 	asks    []string
-	named   []namedPart // the part that the message names, when it is one
+	named   []namedPart // the whole parts that the message names
 }
 
 // value is one tag with the words that it came from; from == to for what came from a part's name.

@@ -1,0 +1,112 @@
+package engine_test
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"rodcall/engine"
+)
+
+// safetyCase is one message with what must, and must not, be said of its dangers.
+type safetyCase struct {
+	ID        string   `json:"id"`
+	Text      string   `json:"text"`
+	Required  []string `json:"required"`
+	Forbidden []string `json:"forbidden"`
+	Stop      bool     `json:"stop"`
+	StopKind  *string  `json:"stop_kind"`
+	Question  string   `json:"question"`
+}
+
+func safetyCases(t *testing.T, file string) []safetyCase {
+	t.Helper()
+	f, err := os.Open("../testdata/safety/" + file)
+	require.NoError(t, err)
+	defer f.Close()
+	var out []safetyCase
+	lines := bufio.NewScanner(f)
+	for lines.Scan() {
+		var c safetyCase
+		require.NoError(t, json.Unmarshal(lines.Bytes(), &c), lines.Text())
+		out = append(out, c)
+	}
+	require.NoError(t, lines.Err())
+	return out
+}
+
+// wrong lists what a judgment misses or says too much; checkStop looks at the decision as well.
+func (c safetyCase) wrong(j engine.Judgment, checkStop bool) []string {
+	var out, have []string
+	for _, caution := range j.Cautions {
+		have = append(have, caution.ID)
+	}
+	for _, id := range c.Required {
+		if !slices.Contains(have, id) {
+			out = append(out, "misses "+id)
+		}
+	}
+	for _, id := range c.Forbidden {
+		if slices.Contains(have, id) {
+			out = append(out, "has "+id)
+		}
+	}
+	if !checkStop {
+		return out
+	}
+	if c.Stop != (j.Decision == engine.Stop) {
+		out = append(out, fmt.Sprintf("decision %s, reasons %v", j.Decision, j.StopReasons))
+	}
+	if c.Stop && j.StopKind != nil && *c.StopKind != *j.StopKind {
+		out = append(out, fmt.Sprintf("kind %s instead of %s, reasons %v", *j.StopKind, *c.StopKind, j.StopReasons))
+	}
+	if c.Question != "" && (j.Question == nil || j.Question.Caution != c.Question) {
+		out = append(out, fmt.Sprintf("question %+v instead of %s, reasons %v", j.Question, c.Question, j.StopReasons))
+	}
+	return out
+}
+
+// runSafety judges every message of a file and reports those that come out wrong. known lists the gaps
+// that are known, with their reason; a gap that has closed must leave the list.
+func runSafety(t *testing.T, file string, checkStop bool, known map[string]string) {
+	e, err := engine.New(engine.Settings{Country: "us"})
+	require.NoError(t, err)
+	good := 0
+	cases := safetyCases(t, file)
+	for _, c := range cases {
+		reading := e.Read(c.Text)
+		wrong := c.wrong(e.Judge(reading.Observation), checkStop)
+		_, gap := known[c.ID]
+		switch {
+		case len(wrong) == 0:
+			good++
+			if gap {
+				t.Errorf("%s comes out right; take it off the list of known gaps", c.ID)
+			}
+		case !gap:
+			scene, _ := json.Marshal(reading.Observation)
+			t.Errorf("%s %q\n  %s\n  %s", c.ID, c.Text, strings.Join(wrong, "\n  "), scene)
+		}
+	}
+	t.Logf("%s: %d of %d as they should be", file, good, len(cases))
+}
+
+func TestPublishedScenariosOfSafety(t *testing.T) { runSafety(t, "scenarios.jsonl", true, nil) }
+
+func TestDangerousMessagesAreStoppedOrAskedAbout(t *testing.T) {
+	runSafety(t, "dangerous.jsonl", true, nil)
+	runSafety(t, "dangerous2.jsonl", true, nil)
+}
+
+func TestOrdinaryWorkIsNotRefused(t *testing.T) {
+	runSafety(t, "ordinary.jsonl", true, nil)
+	runSafety(t, "ordinary2.jsonl", true, nil)
+}
+
+func TestEveryHazardIsNamed(t *testing.T) { runSafety(t, "warnings.jsonl", false, nil) }
