@@ -29,12 +29,12 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
-	Replace       string                  `json:\"replace,omitempty\"`    // why replacing the part is the better repair, or who takes over
-	HaveNote      string                  `json:\"have_note,omitempty\"`  // what to do with the rods at hand
-	LimitNote     string                  `json:\"limit_note,omitempty\"` // which limit to relax when the limits leave nothing
-	Cautions      []Caution               `json:"cautions"`               // stops first
-	Assumed       []string                `json:"assumed,omitempty"`      // what the judgment supposed, in words ("no job told: joining assumed")
-	Engine        string                  `json:"engine"`                 // version and data digest
+	Replace       string                  `json:"replace,omitempty"`    // why replacing the part is the better repair, or who takes over
+	HaveNote      string                  `json:"have_note,omitempty"`  // what to do with the rods at hand
+	LimitNote     string                  `json:"limit_note,omitempty"` // which limit to relax when the limits leave nothing
+	Cautions      []Caution               `json:"cautions"`             // stops first
+	Assumed       []string                `json:"assumed,omitempty"`    // what the judgment supposed, in words ("no job told: joining assumed")
+	Engine        string                  `json:"engine"`               // version and data digest
 }
 
 // FamilyChance is a family id with its probability.
