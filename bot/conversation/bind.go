@@ -17,14 +17,14 @@ const longestAnswer = 8
 // skips is the effect of words that decline to answer.
 const skips = "skips"
 
-// answersQuestion says whether words are an answer to the question that is open in the current part.
-func (t *turn) answersQuestion(said string) bool {
+// listed says whether words are, letter for letter, an answer that the open question lists.
+func (t *turn) listed(said string) bool {
 	p := t.current()
-	if p == nil {
+	if p == nil || p.Asked == "" {
 		return false
 	}
-	_, ok := t.hearAnswer(*p, said)
-	return ok
+	q := t.judge(*p).Question
+	return q != nil && slices.ContainsFunc(q.Answers, func(a string) bool { return plain(a) == plain(said) })
 }
 
 // hearAnswer binds a piece to the open question of its part. Facts told beside the answer are read too.
@@ -33,19 +33,12 @@ func (t *turn) hearAnswer(p Part, text string) (h heard, ok bool) {
 	if p.Asked == "" {
 		return heard{}, false
 	}
-	q := t.judge(p).Question
-	if q == nil || q.Caution != p.Asked {
-		return heard{}, false
-	}
-	said, rest := t.answerIn(p, q, text)
+	said, rest := t.answerIn(p, text)
 	if said == "" {
 		return heard{}, false
 	}
-	after, label, effect, known := t.door.engine.Answer(p.Observation, q.Caution, said)
-	if !known || effect == skips {
-		return heard{}, false
-	}
-	h.answer = &Answer{Caution: q.Caution, Words: label, Said: said, Effect: effect, By: t.message.Author, At: t.message.At}
+	after, label, effect, _ := t.door.engine.Answer(p.Observation, p.Asked, said)
+	h.answer = &Answer{Caution: p.Asked, Words: label, Said: said, Effect: effect, By: t.message.Author, At: t.message.At}
 	h.after = &after
 	if rest != "" {
 		h.reading = t.door.engine.Read(rest)
@@ -53,52 +46,44 @@ func (t *turn) hearAnswer(p Part, text string) (h heard, ok bool) {
 	return h, true
 }
 
-// answerIn finds the words of a piece that answer a question, and the rest that are facts. A number or
-// the words of an answer as listed are one; else a clause that holds no fact of the part itself and
-// that the engine takes for one. Clauses that answer differently answer nothing: an answer may lift a
+// answerIn finds the words of a piece that answer the open question, and the rest that are facts: the
+// whole piece, or a clause of it. Clauses that answer differently answer nothing: an answer may lift a
 // stop and is not guessed.
-func (t *turn) answerIn(p Part, q *engine.Question, text string) (said, rest string) {
-	bare := strings.TrimRight(plain(text), "?")
-	if n, err := strconv.Atoi(bare); err == nil {
-		if n >= 1 && n <= len(q.Answers) {
-			return q.Answers[n-1], ""
-		}
-		return "", text
-	}
-	for _, a := range q.Answers {
-		if bare == plain(a) {
-			return a, ""
-		}
-	}
-	if t.isAnswer(p, q, text) {
+func (t *turn) answerIn(p Part, text string) (said, rest string) {
+	text = strings.TrimRight(strings.TrimSpace(text), "?")
+	if _, ok := t.means(p, text); ok {
 		return text, ""
 	}
 	var others []string
 	label := ""
 	for _, clause := range clauses(text) {
-		if !t.isAnswer(p, q, clause) {
+		means, ok := t.means(p, clause)
+		switch {
+		case !ok:
 			others = append(others, clause)
-			continue
-		}
-		_, means, _, _ := t.door.engine.Answer(p.Observation, q.Caution, clause)
-		if said != "" && means != label {
+		case said != "" && means != label:
 			return "", text
+		default:
+			said, label = clause, means
 		}
-		said, label = clause, means
 	}
 	return said, strings.Join(others, ", ")
 }
 
-// isAnswer says whether words that tell no fact of the part are an answer to the question.
-func (t *turn) isAnswer(p Part, q *engine.Question, words string) bool {
+// means is the answer to the open question that words give which tell no fact of the part itself.
+func (t *turn) means(p Part, words string) (label string, ok bool) {
 	if n := len(tokens(words)); n == 0 || n > longestAnswer {
-		return false
+		return "", false
 	}
-	if read := t.door.engine.Read(words).Observation; hasTest(read) || read.Part != "" || read.Size != nil || len(read.Have) > 0 {
-		return false
+	_, label, effect, ok := t.door.engine.Answer(p.Observation, p.Asked, words)
+	if !ok || effect == skips {
+		return "", false
 	}
-	_, _, effect, ok := t.door.engine.Answer(p.Observation, q.Caution, words)
-	return ok && effect != skips
+	if plain(words) == plain(label) {
+		return label, true
+	}
+	read := t.door.engine.Read(words).Observation
+	return label, !hasTest(read) && read.Part == "" && read.Size == nil && len(read.Have) == 0
 }
 
 // clauses are the parts of a text between marks.

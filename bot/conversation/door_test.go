@@ -130,6 +130,8 @@ func TestNotSureIsAnAnswerWhereTheQuestionListsIt(t *testing.T) {
 	k.say("trailer frame cracked, magnet strong")
 	require.Contains(t, k.say("not sure"), "STOP.")
 	require.Equal(t, "keeps", k.open().Parts[0].Answers[0].Effect)
+	require.Contains(t, k.say("yard"), "CHANGED: WELD.", "a better answer still binds")
+	require.Len(t, k.open().Parts[0].Answers, 1)
 }
 
 func TestUndoDoesNotPutTheQuestionAgain(t *testing.T) {

@@ -128,7 +128,8 @@ func (t *turn) add(n int, h heard) {
 	p.Unread = h.reading.Unread
 	p.Inch = p.Inch || toldInInches(h.reading.Spans)
 	if h.answer != nil {
-		p.Answers = append(slices.Clone(p.Answers), *h.answer)
+		others := slices.DeleteFunc(slices.Clone(p.Answers), func(a Answer) bool { return a.Caution == h.answer.Caution })
+		p.Answers = append(others, *h.answer)
 	}
 	parts[n-1] = p
 	t.c.Parts, t.c.Current = parts, n-1

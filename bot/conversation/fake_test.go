@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -91,6 +92,10 @@ func (smallEngine) Answer(o observation.Observation, caution, words string) (obs
 	scene := func(use string) observation.Observation {
 		o.Scene = &observation.Scene{Use: []string{use}}
 		return o
+	}
+	listed := []string{"yard or field only", "road", "not sure"}
+	if n, err := strconv.Atoi(words); err == nil && n >= 1 && n <= len(listed) {
+		words = listed[n-1]
 	}
 	switch text := strings.ToLower(words); {
 	case strings.Contains(text, "skip"):

@@ -72,7 +72,7 @@ func (t *turn) respond() (reply.Reply, error) {
 // work, "done a spark test, short" a test; "new: shaft" opens a case, "new tooth cracked" describes one.
 func (t *turn) says(c command) bool {
 	answer := c.word == "skip" || c.word == "can't"
-	if answer && t.open && t.answersQuestion(plain(t.message.Text)) {
+	if answer && t.open && t.listed(t.message.Text) {
 		return false // "not sure" is an answer where the question lists it
 	}
 	if c.text == "" {
@@ -191,10 +191,23 @@ func (t *turn) keep(n int, j engine.Judgment, c reply.Context) {
 		t.markPut(n, j)
 	} else if next, ok := reply.NextTest(j, c.Cannot); ok {
 		p.Test = next.Test
+	} else {
+		p.Asked = keptBy(*p, j)
 	}
 	t.c.Current = n - 1
 	observed := p.Observation
 	t.out.Part, t.out.Observation, t.out.Judgment = n, &observed, &j
+}
+
+// keptBy is the caution whose stop stands because an answer kept it: a later, better answer to the same
+// question still binds to it.
+func keptBy(p Part, j engine.Judgment) string {
+	for _, a := range slices.Backward(p.Answers) {
+		if a.Effect == "keeps" && slices.Contains(j.StopReasons, a.Caution) {
+			return a.Caution
+		}
+	}
+	return ""
 }
 
 // loadWords are the service words under which somebody may be hurt when the part breaks.
