@@ -107,6 +107,7 @@ func TestDangerousMessagesAreStoppedOrAskedAbout(t *testing.T) {
 func TestOrdinaryWorkIsNotRefused(t *testing.T) {
 	runSafety(t, "ordinary.jsonl", true, nil)
 	runSafety(t, "ordinary2.jsonl", true, nil)
+	runSafety(t, "ordinary3.jsonl", true, nil)
 }
 
 func TestEveryHazardIsNamed(t *testing.T) { runSafety(t, "warnings.jsonl", false, nil) }

@@ -73,6 +73,9 @@ func (r *Rules) compileAnswers(line data.Row, out *row) {
 				out.clears = append(out.clears, r.benchTag) // a workshop bench is at least as far from a hazard of the place
 			}
 		}
+		if rule.effect == Keeps && rule.value != "" {
+			out.keeps.add(max(r.tags.Index(rule.value), 0))
+		}
 		keeps = keeps || rule.effect == Keeps
 		lifts = lifts || rule.effect == Clears || rule.effect == Evidence
 		out.answers = append(out.answers, rule)

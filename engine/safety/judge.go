@@ -58,7 +58,7 @@ func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
 			continue
 		}
 		found := finding{row: i}
-		found.open = (h == open || h == asked || row.kind == KindHold) && !closes(answer)
+		found.open = (h == open || h == asked && !f.stops.common(&row.keeps) || row.kind == KindHold) && !closes(answer)
 		found.asks = found.open && row.question.Ask != "" && answer == nil
 		found.rank = rank(found.open, h, row, about)
 		if h == asked {

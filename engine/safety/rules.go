@@ -34,6 +34,7 @@ type row struct {
 	question  Question
 	answers   []answerRule
 	clears    []int  // values of which one, said in the message, answers the question before it is put
+	keeps     tagSet // values of which one, said in the message, confirms what an ambiguous word raised
 	threshold int    // index into Rules.thresholds; -1 when the row is no family stop
 	families  uint64 // every family that the trigger names
 	topics    topic  // what the row guards: a test, else the weld, and entry

@@ -193,3 +193,132 @@ func BenchmarkJudge(b *testing.B) {
 		r.Judge(s)
 	}
 }
+
+func TestWordsOfRepsMeanTheAnswerTheyShould(t *testing.T) {
+	r := rules(t)
+	for _, c := range []struct{ caution, words, effect string }{
+		{"truck-frame", "no never on the road, farm only", safety.Clears},
+		{"truck-frame", "yes", safety.Keeps},
+		{"truck-frame", "no", safety.Clears},
+		{"truck-frame", "both", safety.Keeps},
+		{"truck-frame", "road and yard", safety.Keeps},
+		{"closed-container", "just the stand", safety.Clears},
+		{"closed-container", "held diesel", safety.Keeps},
+		{"hollow-vented", "i drilled a hole", safety.Clears},
+		{"hollow-vented", "no hole", safety.Keeps},
+		{"hollow-vented", "not open", safety.Skips},
+		{"tyre-mounted", "tyre's off", safety.Clears},
+		{"tyre-mounted", "still on", safety.Keeps},
+		{"graded-bolt", "scrap", safety.Clears},
+		{"graded-bolt", "goes back in", safety.Keeps},
+		{"combustible-dust", "on the bench", safety.Clears},
+		{"combustible-dust", "inside", safety.Keeps},
+		{"combustible-dust", "skip", safety.Skips},
+		{"lifting-hook", "tool rack", safety.Clears},
+		{"lifting-hook", "dunno", safety.Keeps},
+		{"lead-paint", "not tested", safety.Keeps},
+		{"lead-paint", "bare metal 4 in back", safety.Clears},
+		{"magnet-implant", "no", safety.Keeps},
+		{"magnet-implant", "y", safety.Clears},
+		{"grind-magnesium", "fizzes like mad", safety.Keeps},
+		{"confined-space", "no", safety.Clears},
+		{"confined-space", "yes", safety.Keeps},
+		{"confined-space", "yes with a permit, Jo signed", safety.Clears},
+	} {
+		answer, ok := r.Answer(c.caution, c.words)
+		if c.words == "not open" {
+			require.False(t, ok && answer.Effect == safety.Clears, "%s: a denied word clears nothing", c.words)
+			continue
+		}
+		require.True(t, ok, "%s: %s", c.caution, c.words)
+		require.Equal(t, c.effect, answer.Effect, "%s: %s -> %s", c.caution, c.words, answer.Label)
+	}
+}
+
+func TestWordsAboutSomethingElseAreNoAnswer(t *testing.T) {
+	r := rules(t)
+	for _, words := range []string{"magnet pulls", "", "7018", "9", "what about the other part?"} {
+		_, ok := r.Answer("truck-frame", words)
+		require.False(t, ok, words)
+	}
+}
+
+func TestAnAnswerReplacesWhatItContradicts(t *testing.T) {
+	r := rules(t)
+	answer, ok := r.Answer("lead-paint", "bare 100 mm back")
+	require.True(t, ok)
+	before := with(observation.Scene{Coating: []string{"old-paint", "zinc"}})
+	after := safety.Apply(before, answer)
+	require.Equal(t, []string{"stripped"}, after.Scene.Coating)
+	require.Equal(t, []string{"old-paint", "zinc"}, before.Scene.Coating, "the observation given is not changed")
+}
+
+func TestAnAnswerMayHandTheJobToAnotherCaution(t *testing.T) {
+	r := rules(t)
+	answer, ok := r.Answer("rail-track", "a crane runs on it")
+	require.True(t, ok)
+	require.Equal(t, safety.Refers, answer.Effect)
+	s := scene(with(observation.Scene{Ask: []string{"rail-track"}}))
+	after := safety.Apply(*s.Observation, answer)
+	s.Observation, s.Answers = &after, []safety.Answer{answer}
+	require.Equal(t, []string{"crane-structure"}, r.Judge(s).Reasons)
+}
+
+func TestWhatTheMessageSaidIsNotAsked(t *testing.T) {
+	r := rules(t)
+	s := scene(with(observation.Scene{Ask: []string{"confined-space"}, Where: []string{"bench"}}))
+	require.Empty(t, r.Judge(s).Stops)
+	s = scene(with(observation.Scene{Ask: []string{"confined-space"}, Where: []string{"outside", "inside"}}))
+	require.NotEmpty(t, r.Judge(s).Stops, "he is inside, whatever else is outside")
+}
+
+func TestTestsThatAHazardForbidsAreNotProposed(t *testing.T) {
+	r := rules(t)
+	v := r.Judge(scene(with(observation.Scene{Person: []string{"implant"}})))
+	require.Contains(t, v.ForbiddenTests, "magnet")
+	v = r.Judge(scene(with(observation.Scene{Site: []string{"sawmill"}})))
+	require.Contains(t, v.ForbiddenTests, "spark")
+	v = r.Judge(scene(with(observation.Scene{Site: []string{"sawmill"}, Where: []string{"bench"}})))
+	require.NotContains(t, v.ForbiddenTests, "spark")
+}
+
+func TestEveryCountryNamesWhoTakesOver(t *testing.T) {
+	r := rules(t)
+	for _, country := range append([]string{"", "nowhere"}, safety.Countries...) {
+		s := scene(with(observation.Scene{Part: []string{"boiler"}}))
+		s.Country = country
+		require.NotEmpty(t, r.Judge(s).ReferTo, country)
+	}
+}
+
+func TestWarningsComeFromWhatTheAnswerWouldDo(t *testing.T) {
+	s := scene(observation.Observation{})
+	s.ConsumableProcess, s.ConsumableClass, s.PreheatMinC, s.Peens = "smaw", "E7018", 150, true
+	v := rules(t).Judge(s)
+	require.Contains(t, ids(v.Warns), "fume-fluoride")
+	require.Contains(t, ids(v.Warns), "preheat-burn")
+	require.Contains(t, ids(v.Notes), "peening-noise")
+	require.Empty(t, v.Stops)
+}
+
+func FuzzAnswerTakesAnyWords(f *testing.F) {
+	f.Add("yes no not sure 2 skip")
+	f.Add("\x00\xff'’ never ever on the road")
+	r := rules(f)
+	f.Fuzz(func(t *testing.T, words string) {
+		for _, id := range []string{"truck-frame", "confined-space", "grind-magnesium"} {
+			first, ok := r.Answer(id, words)
+			again, okAgain := r.Answer(id, words)
+			require.Equal(t, ok, okAgain)
+			require.Equal(t, first, again)
+		}
+	})
+}
+
+func TestAnUncertainWordIsNotAskedAboutWhenTheMessageConfirmsIt(t *testing.T) {
+	s := scene(observation.Observation{Service: []string{"pressure"}, Scene: &observation.Scene{Ask: []string{"pressure-pipe"}}})
+	v := rules(t).Judge(s)
+	require.Equal(t, []string{"pressure-pipe"}, v.Reasons)
+	require.Nil(t, v.Question)
+	require.False(t, v.Stops[0].Open)
+}

@@ -124,7 +124,7 @@ func (m *message) readEntries() {
 				continue
 			}
 			done[e] = true
-			if places := m.occurrences(&m.reader.entries[e]); len(places) > 0 {
+			if places := m.occurrences(e); len(places) > 0 {
 				m.decide(&m.reader.entries[e], places)
 			}
 		}
@@ -132,12 +132,16 @@ func (m *message) readEntries() {
 }
 
 // occurrences lists where a word stands on its own: not denied, not inside a longer ambiguous word, not
-// in a phrase that leaves no ambiguity.
-func (m *message) occurrences(e *entry) []match {
+// in a phrase that leaves no ambiguity or in an ordinary compound of another word.
+func (m *message) occurrences(e int32) []match {
 	var out []match
-	for _, i := range m.withPhrase(e.phrase) {
+	compound := func(l match) bool {
+		of := m.reader.uses[l.phrase].compoundOf
+		return len(of) > 0 && !slices.Contains(of, e)
+	}
+	for _, i := range m.withPhrase(m.reader.entries[e].phrase) {
 		f := m.matches[i]
-		if f.stemmed || m.coveredAll(f) || m.around(f, m.ambiguous) || m.denied(f) {
+		if f.stemmed || m.coveredAll(f) || m.around(f, m.ambiguous) || m.around(f, compound) || m.denied(f) {
 			continue
 		}
 		out = append(out, f)
@@ -279,7 +283,7 @@ func (m *message) settle(e *entry, v verdict, f match) {
 		return
 	}
 	for _, i := range v.meanings {
-		m.hold(e, e.meanings[i].tag, f)
+		m.hold(e.meanings[i].tag, f)
 	}
 }
 
@@ -302,7 +306,7 @@ func (m *message) ask(caution string) {
 }
 
 // hold enters a meaning; of a vessel of which only a loose thing is named, it asks instead.
-func (m *message) hold(e *entry, tag int, f match) {
+func (m *message) hold(tag int, f match) {
 	ask, vessel := m.reader.attached[tag]
 	if vessel && m.loose(f) {
 		if ask != "" {
@@ -340,12 +344,12 @@ func (m *message) fallBack(e *entry, f match) {
 	}
 	free := slices.IndexFunc(e.meanings, func(n meaning) bool { return len(n.near) == 0 && !m.saysAny(n.notNear) })
 	if free >= 0 && e.meanings[free].tag >= 0 {
-		m.hold(e, e.meanings[free].tag, f)
+		m.hold(e.meanings[free].tag, f)
 	}
 	switch {
 	case e.rule == "ask":
 		m.ask(e.question)
 	case e.rule == "tag" && free < 0 && !m.saysAny(e.meanings[0].notNear):
-		m.hold(e, e.meanings[0].tag, f)
+		m.hold(e.meanings[0].tag, f)
 	}
 }

@@ -105,7 +105,7 @@ func (m *message) apply(s *sense, f match) {
 		if doubtful && m.reader.tags.At(tag).Lifts {
 			continue
 		}
-		m.values = append(m.values, value{tag, f.from, f.to})
+		m.hold(tag, f)
 	}
 	m.asks = append(m.asks, s.asks...)
 	for i := f.from; i < f.to; i++ {

@@ -20,7 +20,8 @@ type Reader struct {
 	tags      *data.Tags
 	lexicon   lexicon
 	trie      trie
-	uses      []use // by phrase
+	uses      []use     // by phrase
+	phrases   [][]int32 // the words of each phrase
 	entries   []entry
 	senses    []sense
 	parts     map[string]partEntry
@@ -64,6 +65,7 @@ func New(files fs.FS, faults *data.Faults) *Reader {
 	r.readSigns(files, faults)
 	r.readSenses(files, faults)
 	r.readWords(files, faults)
+	r.findCompounds()
 	r.readParts(files, faults)
 	r.readNames(files, faults)
 	r.readAttachments(files, faults)

@@ -3,6 +3,7 @@ package scene
 import (
 	"io/fs"
 	"regexp"
+	"slices"
 	"strings"
 
 	"rodcall/engine/data"
@@ -38,8 +39,12 @@ type use struct {
 	entries []int32
 	senses  []int32
 	parts   []string // the phrase is a name of these parts
-	sign    sign
-	plain   bool // listed among the signs as a phrase that is none ("no idea")
+
+	// compoundOf are the entries for which the phrase is an ordinary compound that holds their word
+	// ("press wheel" for press): the other ambiguous words inside are part of it.
+	compoundOf []int32
+	sign       sign
+	plain      bool // listed among the signs as a phrase that is none ("no idea")
 }
 
 // sign is the part that a phrase plays in a sentence.
@@ -129,6 +134,7 @@ func (r *Reader) enter(phrase string, row data.Row, column string) int32 {
 	at := r.trie.enter(ids)
 	for int(at) >= len(r.uses) {
 		r.uses = append(r.uses, use{})
+		r.phrases = append(r.phrases, ids)
 	}
 	return at
 }
@@ -269,6 +275,38 @@ func (r *Reader) readParts(files fs.FS, faults *data.Faults) {
 		r.parts[row.Text("part")] = p
 		r.partNames = append(r.partNames, row.Text("part"))
 	}
+}
+
+// findCompounds marks the ordinary phrases that hold their own word and others: "jacking bolt" is an
+// ordinary jack word, and its bolt is no bolt of its own. A phrase of which another word is dangerous
+// beside the first ("bottle jack") is none.
+func (r *Reader) findCompounds() {
+	dangerous := map[[2]int32]bool{} // word and near word
+	for i := range r.entries {
+		own := r.phrases[r.entries[i].phrase]
+		for _, m := range r.entries[i].meanings {
+			for _, near := range m.near {
+				if ids := r.phrases[near]; m.tag >= 0 && len(ids) == 1 && len(own) == 1 {
+					dangerous[[2]int32{own[0], ids[0]}] = true
+				}
+			}
+		}
+	}
+	for i := range r.entries {
+		own := r.phrases[r.entries[i].phrase]
+		for _, m := range r.entries[i].meanings {
+			for _, near := range m.near {
+				ids := r.phrases[near]
+				if m.tag < 0 && len(ids) > len(own) && len(own) == 1 && slices.Contains(ids, own[0]) && !anyDangerous(ids, own[0], dangerous) {
+					r.uses[near].compoundOf = append(r.uses[near].compoundOf, int32(i))
+				}
+			}
+		}
+	}
+}
+
+func anyDangerous(ids []int32, own int32, dangerous map[[2]int32]bool) bool {
+	return slices.ContainsFunc(ids, func(id int32) bool { return dangerous[[2]int32{id, own}] })
 }
 
 // readNames learns where the name of a part may stand in a message. The reader of parts checks the table.
