@@ -119,7 +119,7 @@ func (s *state) nextColor(i int) *fact {
 // turns reports whether words between two colours say that the first becomes the second.
 func (s *state) turns(i, j int) bool {
 	for ; i < j; i++ {
-		if s.has(s.itemOn(i), kindTurn) != nil {
+		if s.has(s.itemOn(i), kindTurn) != nil || s.tokens[i].Text == token.Arrow {
 			return true
 		}
 	}
@@ -176,13 +176,11 @@ func (s *state) agreeWith(i int) {
 				clash = false
 			}
 			last = j
-		case f.key == keyJob && s.rank(g) != s.rank(&s.facts[last]):
-			if s.rank(g) > s.rank(&s.facts[last]) {
-				s.facts[last].void = true
-				last = j
-			} else {
-				g.void = true
-			}
+		case s.outranks(g, &s.facts[last]):
+			s.facts[last].void = true
+			last = j
+		case s.outranks(&s.facts[last], g):
+			g.void = true
 		default:
 			clash = true
 			last = j
@@ -227,9 +225,24 @@ func (f *fact) same(g *fact) bool {
 	return math.Abs(f.number-g.number) <= 0.01*math.Max(math.Abs(f.number), math.Abs(g.number))
 }
 
-// rank orders the words of a job: what is wanted beats what is broken.
+// outranks reports whether one value of a key goes before another: of a job what is wanted before what is
+// broken; of a file "easily" and "hardly" before the plain bite that they describe.
+func (s *state) outranks(f, g *fact) bool {
+	switch f.key {
+	case keyJob:
+		return s.rank(f) > s.rank(g)
+	case keyFile:
+		return g.value == "bites" && (f.value == "bites-easily" || f.value == "hard-to-bite") && s.sameClause(f.start, g.start)
+	}
+	return false
+}
+
+// rank orders the words of a job: 1 is wanted, 0 is broken.
 func (s *state) rank(f *fact) int {
 	it := s.itemOn(f.start)
+	if it == nil {
+		return 1
+	}
 	for _, e := range s.entriesOf(it) {
 		if entry := &s.lexicon.entries[e]; entry.key == keyJob && entry.value == f.value && entry.role == damage {
 			return 0

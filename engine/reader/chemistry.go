@@ -79,7 +79,7 @@ func (s *state) pairAt(i int, run []pair) (pair, bool) {
 
 func (s *state) elementThenFigure(it *item, e *entry) (pair, bool) {
 	j := it.end
-	for j < len(s.tokens) && j < it.end+2 && (s.tokens[j].Text == ":" || s.tokens[j].Text == "=" || s.tokens[j].Text == "is" || s.tokens[j].Text == "at" || s.tokens[j].Text == "~") {
+	for j < len(s.tokens) && j < it.end+2 && linksFigure(s.tokens[j].Text) {
 		j++
 	}
 	if j >= len(s.tokens) || s.tokens[j].Kind != token.Number || s.tokens[j].Has(token.Fraction) {
@@ -91,6 +91,15 @@ func (s *state) elementThenFigure(it *item, e *entry) (pair, bool) {
 		return pair{}, false
 	}
 	return p, p.sane()
+}
+
+// linksFigure reports whether a word or sign may stand between an element and its figure.
+func linksFigure(text string) bool {
+	switch text {
+	case ":", "=", "~", "is", "at", "of", "about", "around":
+		return true
+	}
+	return false
 }
 
 func (s *state) figureThenElement(i int) (pair, bool) {

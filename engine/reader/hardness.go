@@ -20,6 +20,9 @@ func (s *state) hardness() {
 }
 
 func (s *state) scaleAt(it *item, e *entry) {
+	if s.spokenReading(it, e) {
+		return
+	}
 	limits, known := plausible[e.value]
 	fits := func(i int) bool {
 		if i < 0 || i >= len(s.tokens) || s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || !s.sameSentence(i, it.start) {
@@ -51,6 +54,22 @@ func (s *state) scaleAt(it *item, e *entry) {
 		return
 	}
 	s.readings(it, e.value, from, to)
+}
+
+// spokenReading reads a figure in words before a scale: "forty five rockwell".
+func (s *state) spokenReading(it *item, e *entry) bool {
+	if it.start == 0 {
+		return false
+	}
+	spoken := s.itemOn(it.start - 1)
+	n := s.has(spoken, kindNumeral)
+	limits, known := plausible[e.value]
+	if n == nil || !known || n.factor < limits[0] || n.factor > limits[1] || s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 || s.bounded(spoken.start) {
+		return false
+	}
+	s.mark(spoken.start, it.end, markUsed)
+	s.add(fact{key: keyHardness, value: e.value, number: n.factor, start: spoken.start, end: it.end, from: spoken.start, to: it.end})
+	return true
 }
 
 // readings notes the figures between two tokens as readings of a scale.

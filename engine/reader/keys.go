@@ -197,6 +197,7 @@ const (
 	kindUnit                  // mm, in
 	kindBound                 // over, at least: the figure is a bound, not a reading
 	kindPart                  // the team's own name of a part
+	kindNumeral               // a figure in words: half, three quarters, forty five
 	kindChatter               // understood, says nothing
 	kindFiller                // small words: may stand inside phrases
 	kindCount
@@ -204,4 +205,4 @@ const (
 
 var kindNames = [kindCount]string{"word", "damage", "topic", "metal", "scale", "element", "measure", "section", "place", "turn", "degree",
 	"comparer", "than", "piece", "negator", "hedge", "asker", "order", "corrector", "by", "joiner", "void", "unit", "bound",
-	"part", "chatter", "filler"}
+	"part", "numeral", "chatter", "filler"}

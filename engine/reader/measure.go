@@ -22,6 +22,10 @@ type quantity struct {
 func (s *state) measures() {
 	s.hardness()
 	for i := 0; i < len(s.tokens); i++ {
+		if it := s.itemOn(i); it != nil && it.start == i && s.has(it, kindNumeral) != nil {
+			s.numeral(it)
+			continue
+		}
 		if s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || s.namesThing(i) {
 			continue
 		}
@@ -62,6 +66,21 @@ func (s *state) namesThing(i int) bool {
 	}
 	_, _, dimension := s.unitAt(i + 1)
 	return dimension == "" && (i+1 >= len(s.tokens) || s.tokens[i+1].Kind != token.Unit)
+}
+
+// numeral reads a length whose figure is in words: "half inch plate", "inch and a half thick".
+func (s *state) numeral(it *item) {
+	e := s.has(it, kindNumeral)
+	q := quantity{from: it.start, to: it.end, raw: e.factor, unit: "length", factor: 25.4, fraction: true}
+	if e.value == "" {
+		end, factor, dimension := s.unitAt(it.end)
+		if dimension != "length" || s.tokens[it.end].Text == "m" || s.tokens[it.end].Text == "in" && s.placeFollows(it.end+1) {
+			return
+		}
+		q.to, q.factor = end, factor
+	}
+	q.value = q.raw * q.factor
+	s.place3(&q)
 }
 
 // quantityAt reads the figure at token i with its unit; feet and inches together are one length.
@@ -231,7 +250,7 @@ func (s *state) densityNamed(q *quantity) bool {
 		return false
 	}
 	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
-		if it := s.itemOn(i); it != nil {
+		if it := s.itemOn(i); it != nil && it.kind != kindChatter {
 			return it.topic == topicDensity
 		}
 		if !s.isStop(i) {
@@ -406,7 +425,7 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 			}
 			return e.key, it.start, to
 		}
-		if e := s.names(it, kindSection); e != nil && q.unit != "" && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
+		if e := s.names(it, kindSection); e != nil && (q.unit != "" || q.fraction && e.key != keyPartLength) && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
 			return e.key, it.start, to
 		}
 		if s.tokens[i].Kind == token.Number || s.tokens[i].Kind == token.Unit {

@@ -434,7 +434,7 @@ func (s *state) place(it *item) string {
 		if e := s.has(s.itemOn(i), kindPlace); e != nil && e.role == "spark" {
 			return e.value
 		}
-		if s.colorAt(i) || s.tokens[i].Break == token.Weak {
+		if s.colorAt(i) || s.tokens[i].Break == token.Weak || s.ofSomethingElse(i) {
 			break
 		}
 	}
@@ -447,6 +447,13 @@ func (s *state) place(it *item) string {
 		}
 	}
 	return ""
+}
+
+// ofSomethingElse reports whether a phrase between a colour and a place has the place for itself: "forks at
+// the end".
+func (s *state) ofSomethingElse(i int) bool {
+	it := s.itemOn(i)
+	return it != nil && (it.topic == topicBurst || it.kind == kindWord && it.topic != topicNone && s.has(it, kindTopic) == nil)
 }
 
 func (s *state) colorAt(i int) bool {

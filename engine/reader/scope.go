@@ -81,6 +81,9 @@ func (s *state) target(from int, through bool) int {
 		if s.tokens[i].Break == token.Weak && !through && s.tokens[i].Text != "or" && s.tokens[i].Text != "/" {
 			return -1
 		}
+		if !through && i > from && s.tokens[i].Text == "its" {
+			return -1 // "not a casting its a forging"
+		}
 		if it := s.itemOn(i); it != nil && s.has(it, kindNegator) == nil && (it.topic != topicNone || it.kind <= kindElement || it.kind == kindPart) {
 			return int(s.itemAt[i])
 		}
@@ -114,7 +117,7 @@ func (s *state) negate(n int) {
 // weakBetween reports whether "and" or "then" stands between two tokens; "or" and a stroke go on.
 func (s *state) weakBetween(i, j int) bool {
 	for ; i < j; i++ {
-		if t := &s.tokens[i]; t.Break == token.Weak && t.Text != "or" && t.Text != "/" {
+		if t := &s.tokens[i]; t.Break == token.Weak && t.Text != "or" && t.Text != "/" || t.Text == "its" {
 			return true
 		}
 	}

@@ -56,6 +56,9 @@ func (s *state) structured() {
 		if !ok || s.insidePhrase(first) {
 			continue
 		}
+		if (k == keyPartLength || k == keyMetalColor) && s.afterSpark(first) {
+			k = keySpark // "spark color: red; length: 25 in" goes on with the spark
+		}
 		f := fieldSpan{key: k, name: name, first: first}
 		f.from, f.to, f.quoted = s.fieldValue(i + 1)
 		s.mark(first, f.from, markUsed)
@@ -70,6 +73,18 @@ func (s *state) structured() {
 		}
 		s.fields = append(s.fields, f)
 	}
+}
+
+// afterSpark reports whether the word before a field's name, or the field before it, speaks of the spark.
+func (s *state) afterSpark(first int) bool {
+	if first > 0 && (s.tokens[first-1].Text == "spark" || s.tokens[first-1].Text == "sparks") {
+		return true
+	}
+	if len(s.fields) == 0 {
+		return false
+	}
+	last := s.fields[len(s.fields)-1]
+	return keys[last.key].topic.suits(topicSpark) && first-last.to <= 2
 }
 
 // insidePhrase reports whether the name is the end of a phrase: "file test: skates" is no field.

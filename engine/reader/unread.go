@@ -38,7 +38,7 @@ func (s *state) silent(it *item) bool {
 		return true
 	}
 	switch it.kind {
-	case kindTopic, kindSection, kindMeasure, kindPlace, kindTurn, kindDegree, kindThan, kindNegator, kindHedge, kindAsker,
+	case kindTopic, kindSection, kindMeasure, kindPlace, kindTurn, kindDegree, kindThan, kindNegator, kindHedge, kindAsker, kindNumeral,
 		kindOrder, kindCorrector, kindBy, kindJoiner, kindVoid, kindUnit, kindBound, kindChatter, kindScale:
 		return true
 	}

@@ -114,13 +114,13 @@ func (l *lexicon) addRow(row data.Row) {
 			row.Fault("key", "unknown key %q", name)
 		}
 		e.key, e.topic = k, topicOther
-	case kindUnit:
+	case kindUnit, kindNumeral:
 		f, err := strconv.ParseFloat(e.value, 64)
 		if err != nil {
 			row.Fault("value", "%q is no factor", e.value)
 		}
 		e.factor = f
-		e.value = name
+		e.value = name // the dimension of a unit, the unit that a numeral implies
 	case kindMetal:
 		e.topic = topicOther
 		l.checkFamilies(row, e)

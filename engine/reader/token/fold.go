@@ -47,8 +47,6 @@ func foldSign(r rune) byte {
 		return '!'
 	case '％':
 		return '%'
-	case '→', '⇒':
-		return ';'
 	}
 	return 0
 }

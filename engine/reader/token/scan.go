@@ -63,6 +63,8 @@ func (s *scanner) wide() {
 		return
 	}
 	switch {
+	case r == '→' || r == '⇒':
+		s.mark(Arrow, size, Clause)
 	case isDiameter(r) && s.digitFollows(s.at+size):
 		s.push(Token{Start: s.at, End: s.at + size, Text: "diameter", Kind: Word})
 		s.at += size
@@ -140,6 +142,10 @@ func (s *scanner) foldedSign(sign byte, size int) {
 
 // sign handles one sign, already folded to ASCII.
 func (s *scanner) sign(c byte, size int) {
+	if (c == '-' || c == '=') && s.at+1 < len(s.text) && s.text[s.at+1] == '>' {
+		s.mark(Arrow, 2, Clause)
+		return
+	}
 	switch c {
 	case '"':
 		s.doubleQuote(size)

@@ -51,6 +51,9 @@ type Token struct {
 	Flags      Flag
 }
 
+// Arrow is the text of a drawn arrow: "->", "=>", "→".
+const Arrow = "->"
+
 // Has reports whether all of the flags are set.
 func (t *Token) Has(f Flag) bool { return t.Flags&f == f }
 
