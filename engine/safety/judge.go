@@ -231,23 +231,32 @@ func (r *Rules) addCautions(f *facts, s *Scene, v *Verdict, stops []finding) {
 	if !low && !v.Uncertain {
 		f.all.remove(r.lowConfidence)
 	}
-	v.Warns = make([]Caution, 0, 24)
-	v.Notes = make([]Caution, 0, 16)
-	for _, id := range v.Near {
-		near := r.rows[r.at[id]].caution
-		near.Severity = SeverityWarn
-		v.Warns = append(v.Warns, near)
-	}
+	var warns, notes []int
+	var place [2][64]int // keeps the lists off the heap
+	warns, notes = place[0][:0], place[1][:0]
 	for i := range r.rows {
 		row := &r.rows[i]
 		if row.caution.Severity == SeverityStop || row.repeated(stops) || row.trigger.holds(&f.all, f.warn) == misses {
 			continue
 		}
 		if row.caution.Severity == SeverityWarn {
-			v.Warns = append(v.Warns, row.caution)
+			warns = append(warns, i)
 		} else {
-			v.Notes = append(v.Notes, row.caution)
+			notes = append(notes, i)
 		}
+	}
+	v.Warns = make([]Caution, 0, len(v.Near)+len(warns))
+	for _, id := range v.Near {
+		near := r.rows[r.at[id]].caution
+		near.Severity = SeverityWarn
+		v.Warns = append(v.Warns, near)
+	}
+	for _, i := range warns {
+		v.Warns = append(v.Warns, r.rows[i].caution)
+	}
+	v.Notes = make([]Caution, 0, len(notes))
+	for _, i := range notes {
+		v.Notes = append(v.Notes, r.rows[i].caution)
 	}
 }
 
