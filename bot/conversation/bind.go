@@ -116,18 +116,45 @@ func (t *turn) hearOutcome(p Part, text string, read observation.Reading) (obser
 		return observation.Reading{}, false
 	}
 	said := text
-	if next, ok := t.proposed(p); ok {
-		if n, err := strconv.Atoi(plain(text)); err == nil && n >= 1 && n <= len(next.Outcomes) {
-			said = next.Outcomes[n-1].Seen
-		}
-		if r, ok := t.readAs(p.Test, said); ok {
-			return r, true
-		}
+	if seen, ok := t.outcome(p, text); ok {
+		said = seen
+	}
+	if r, ok := t.readAs(p.Test, said); ok {
+		return r, true
 	}
 	if p.Observation.Spark != nil && len(strings.Fields(text)) > 1 {
 		return t.readAs("spark", text)
 	}
 	return observation.Reading{}, false
+}
+
+// outcome is what the outcome of the proposed test says whose number was typed.
+func (t *turn) outcome(p Part, text string) (seen string, ok bool) {
+	n, err := strconv.Atoi(plain(text))
+	next, proposed := t.proposed(p)
+	if err != nil || !proposed || n < 1 || n > len(next.Outcomes) {
+		return "", false
+	}
+	return next.Outcomes[n-1].Seen, true
+}
+
+// leavesOpen lists what could have been seen when a typed number stands for an outcome that names several
+// things ("just drags or hangs": both lead to the same weld, but not to the same metal).
+func (t *turn) leavesOpen(p Part, text string) []string {
+	seen, ok := t.outcome(p, text)
+	if !ok {
+		return nil
+	}
+	which := strings.Split(strings.ReplaceAll(seen, ", ", " or "), " or ")
+	for _, one := range which {
+		if _, reads := t.readAs(p.Test, one); !reads {
+			return nil
+		}
+	}
+	if len(which) < 2 {
+		return nil
+	}
+	return which
 }
 
 // readAs reads words as the result of a test; ok is false when they are none.

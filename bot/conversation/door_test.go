@@ -145,12 +145,19 @@ func TestUndoDoesNotPutTheQuestionAgain(t *testing.T) {
 }
 
 func TestABareAnswerBindsToTheProposedTest(t *testing.T) {
-	for said, want := range map[string]string{"just drags": "slight", "3": "none", "nothing": "none", "hangs": "strong"} {
+	for said, want := range map[string]string{"just drags": "slight", "4": "none", "nothing": "none", "hangs": "strong"} {
 		k := newTalk(t)
 		k.say("jaw plate")
 		k.say(said)
 		require.Equal(t, want, k.open().Parts[0].Observation.Magnet, said)
 	}
+}
+
+func TestANumberThatStandsForSeveralThingsIsAskedBack(t *testing.T) {
+	k := newTalk(t)
+	k.say("jaw plate")
+	require.Contains(t, k.say("3"), "Which of them did you see: nothing / just drags?")
+	require.Contains(t, k.say("just drags"), "New: magnet slight")
 }
 
 func TestCannotTakesTheNextTest(t *testing.T) {

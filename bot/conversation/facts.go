@@ -17,6 +17,7 @@ type heard struct {
 	answer  *Answer                  // answer to the open question
 	after   *observation.Observation // the part's facts with what the answer sets
 	lost    bool                     // said nothing that can be used
+	which   []string                 // things seen that the number of an outcome leaves open
 }
 
 // facts adds what a message tells to the case, judges, and says what changed.
@@ -34,6 +35,9 @@ func (t *turn) facts(text string) (reply.Reply, error) {
 // onePiece is the ordinary message, about one part.
 func (t *turn) onePiece(p piece) (reply.Reply, error) {
 	h := t.hear(p)
+	if len(h.which) > 0 {
+		return t.sentence("Which of them did you see: "+strings.Join(h.which, " / ")+"?", h.which...), nil
+	}
 	if h.lost {
 		return t.nothing(p.text)
 	}
@@ -149,7 +153,7 @@ func keepName(later *observation.Observation, earlier observation.Observation) {
 	}
 }
 
-var inchMark = regexp.MustCompile(`(?i)["\x{2033}\x{201d}]|[0-9 ]in\b|inch|[0-9' ]ft\b|feet|foot`)
+var inchMark = regexp.MustCompile(`(?i)["\x{2033}\x{201d}]|[0-9 ]in\b|[0-9]/[0-9]|inch|[0-9' ]ft\b|feet|foot`)
 
 // toldInInches says whether a size was read from words in inches or feet.
 func toldInInches(spans map[string]string) bool {
@@ -171,6 +175,9 @@ func (t *turn) hear(p piece) heard {
 	}
 	reading := t.door.engine.Read(p.text)
 	if told && t.open && before.Test != "" {
+		if which := t.leavesOpen(before, p.text); len(which) > 0 {
+			return heard{which: which, lost: true}
+		}
 		if outcome, ok := t.hearOutcome(before, p.text, reading); ok {
 			reading = outcome
 		}

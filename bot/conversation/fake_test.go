@@ -118,7 +118,7 @@ func (smallEngine) FamilyName(id string) (string, string) {
 func (smallEngine) Judge(o observation.Observation, answers []Answer) engine.Judgment {
 	j := engine.Judgment{Observation: o, Fit: "good", Decision: "test-first", Engine: "small engine"}
 	magnet := engine.NextTest{Test: "magnet", Minutes: 1, How: "grind a bright spot, small magnet on it",
-		Outcomes: []engine.TestOutcome{{Seen: "hangs", Then: "steel"}, {Seen: "just drags", Then: "test on"}, {Seen: "nothing", Then: "manganese"}}}
+		Outcomes: []engine.TestOutcome{{Seen: "hangs", Then: "steel"}, {Seen: "just drags", Then: "test on"}, {Seen: "nothing or just drags", Then: "file it"}, {Seen: "nothing", Then: "manganese"}}}
 	file := engine.NextTest{Test: "file", Minutes: 1, How: "one push of a sharp file"}
 	steel := []engine.Consumable{{Class: "E7018", Process: "SMAW", Role: "join", SuitsP: 0.9}}
 	switch o.Magnet {

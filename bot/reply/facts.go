@@ -206,7 +206,7 @@ func changeText(changes []Change, n int) string {
 		case news:
 			told = append(told, ch.Label+" "+ch.To)
 		default:
-			told, news = append(told, "New: "+ch.Label+" "+ch.To), true
+			told, news = append(told, "new: "+ch.Label+" "+ch.To), true
 		}
 	}
 	if more := len(changes) - n; more > 0 {
