@@ -189,7 +189,7 @@ func (t *turn) keep(n int, j engine.Judgment, c reply.Context) {
 	if j.Question != nil {
 		p.Asked = j.Question.Caution
 		t.markPut(n, j)
-	} else if next, ok := reply.NextTest(j, c.Cannot); ok {
+	} else if next, ok := reply.Proposed(j, c.Cannot); ok {
 		p.Test = next.Test
 	} else {
 		p.Asked = keptBy(*p, j)

@@ -227,3 +227,15 @@ func TestUsualCautionsAreToldOncePerPersonAndDay(t *testing.T) {
 	require.Empty(t, second.Shown)
 	require.NotContains(t, second.Text(), usualPrefix)
 }
+
+func TestATestOfDaysIsNotProposedBesideAWeld(t *testing.T) {
+	j := sprocket()
+	j.NextTests[0].Minutes = 3 * 24 * 60
+	_, ok := Proposed(j, nil)
+	require.False(t, ok)
+	require.NotContains(t, Compose(j, context()).Text(), "Test worth")
+	require.Contains(t, Next(j, context())[0], "3 days")
+	j.Decision = "test-first"
+	_, ok = Proposed(j, nil)
+	require.True(t, ok)
+}

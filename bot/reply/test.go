@@ -19,6 +19,12 @@ func NextTest(j engine.Judgment, cannot []string) (t engine.NextTest, ok bool) {
 	return engine.NextTest{}, false
 }
 
+// Proposed is the test that the reply to a judgment puts before the rep; ok is false when it puts none.
+func Proposed(j engine.Judgment, cannot []string) (t engine.NextTest, ok bool) {
+	t, ok = NextTest(j, cannot)
+	return t, ok && offered(j, t)
+}
+
 // waits is the longest test, in minutes, that a reply offers beside a weld decision; the word next gives all.
 const waits = 30
 
