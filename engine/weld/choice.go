@@ -134,7 +134,10 @@ func (b *Book) candidates(role Role, s *situation) []candidate {
 	var out []candidate
 	seen := make([]bool, len(b.classes))
 	all := s.processes != 0 || s.positions != 0 || s.acOnly || s.dcOnly
-	for _, m := range s.bases {
+	for i, m := range s.bases {
+		if i > 0 && m.p < offerShare {
+			break
+		}
 		for _, list := range b.offered(m.base, role, all, s) {
 			for _, class := range list {
 				if seen[class] {
