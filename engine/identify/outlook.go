@@ -39,10 +39,16 @@ type Outcome struct {
 	P      float64
 	Family string
 	Action string
+
+	joined int // outcomes that were joined to it
 }
 
-// Gains below worthwhile change nothing that a rep would notice (judgement).
-const worthwhile = 0.004
+// A test is worth proposing from this gain on, and only when with at least this chance its answer changes
+// what one would do (judgement).
+const (
+	worthwhile = 0.008
+	changes    = 0.03
+)
 
 // outlookScratch is the working memory of the outlook.
 type outlookScratch struct {
@@ -75,7 +81,7 @@ type candidate struct {
 func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Scratch) []Proposal {
 	k := &s.outlook
 	s.activate(r)
-	now := m.bestNow(r, w.Stakes, k)
+	plan, now := m.bestAction(r, w.Stakes, nil, k)
 	var list []candidate
 	for i := range m.tests {
 		t := &m.tests[i]
@@ -83,7 +89,10 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 			continue
 		}
 		c := candidate{row: t, rows: m.outcomes(t, r, s)}
-		c.gain = m.value(r, w.Stakes, c.rows, k) - now
+		value, changed := m.value(r, w.Stakes, c.rows, plan, k)
+		if c.gain = value - now; changed < changes {
+			c.gain = 0
+		}
 		list = append(list, c)
 	}
 	if !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
@@ -122,12 +131,6 @@ func compare(a, b float64) int {
 	}
 }
 
-// bestNow is the value of the best action on what is known.
-func (m *Model) bestNow(r *Result, stakes Stakes, k *outlookScratch) float64 {
-	_, value := m.bestAction(r, stakes, nil, k)
-	return value
-}
-
 // bestAction finds the action with the highest expected value, each grade weighted by its p and the row
 // (nil = by p alone). The value is not divided by the weight.
 func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
@@ -158,13 +161,16 @@ func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookSc
 	return best, value
 }
 
-func (m *Model) value(r *Result, stakes Stakes, rows [][]float64, k *outlookScratch) float64 {
-	sum := 0.0
+// value is the expected worth after a test, and the chance that its outcome changes what is done.
+func (m *Model) value(r *Result, stakes Stakes, rows [][]float64, plan int, k *outlookScratch) (value, changed float64) {
 	for _, row := range rows {
-		_, v := m.bestAction(r, stakes, row, k)
-		sum += v
+		action, v := m.bestAction(r, stakes, row, k)
+		value += v
+		if action != plan {
+			changed += sumOf(k.q)
+		}
 	}
-	return sum
+	return value, changed
 }
 
 // lookTwice gives each of the three tests that tell most about the metal the gain of its best pair, halved
@@ -216,21 +222,37 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	p := Proposal{Test: c.row.test, Minutes: c.row.minutes, Needs: c.row.needs, How: c.row.how, Gain: math.Round(c.gain*1e4) / 1e4}
 	lead := leading(r.Families)
 	apart := make([]bool, len(lead))
+	named := len(c.row.seen) == len(c.rows)
 	for i, row := range c.rows {
 		chance, best := m.families(r, row, k)
 		m.part(r, lead, apart, chance, k)
-		if chance < 0.03 || i >= len(c.row.seen) || len(c.row.seen) == 1 {
-			continue
+		if named && chance >= 0.01 {
+			action, _ := m.bestAction(r, stakes, row, k)
+			p.Outcomes = addOutcome(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 		}
-		action, _ := m.bestAction(r, stakes, row, k)
-		p.Outcomes = append(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 	}
+	slices.SortStableFunc(p.Outcomes, func(a, b Outcome) int { return compare(b.P, a.P) })
+	p.Outcomes = p.Outcomes[:min(len(p.Outcomes), 4)]
 	for i, f := range lead {
 		if apart[i] {
 			p.Separates = append(p.Separates, metal.Families[f])
 		}
 	}
 	return p
+}
+
+// addOutcome joins outcomes that lead to the same metal and the same work; the two first seen are named.
+func addOutcome(list []Outcome, o Outcome) []Outcome {
+	for i := range list {
+		if list[i].Family == o.Family && list[i].Action == o.Action {
+			list[i].P += o.P
+			if list[i].joined++; list[i].joined == 1 {
+				list[i].Seen += " or " + o.Seen
+			}
+			return list
+		}
+	}
+	return append(list, o)
 }
 
 // families sums what is left of each family after an outcome, and gives the outcome's chance and the
