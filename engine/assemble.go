@@ -80,18 +80,23 @@ func familyChances(families []float64, unlisted float64) []FamilyChance {
 	return out
 }
 
+// gradeChances are the likeliest grades, most likely first.
 func (e *Engine) gradeChances(grades []float64) []GradeChance {
-	out := make([]GradeChance, 0, shownGrades)
-	for range shownGrades {
-		best := -1
-		for g, p := range grades {
-			listed := slices.ContainsFunc(out, func(c GradeChance) bool { return c.ID == e.cat.Grades[g].ID })
-			if !listed && (best < 0 || p > grades[best]) {
-				best = g
-			}
+	var top []int
+	for g, p := range grades {
+		at := len(top)
+		for at > 0 && p > grades[top[at-1]] {
+			at--
 		}
-		grade := &e.cat.Grades[best]
-		out = append(out, GradeChance{grade.ID, grade.Designations[0], round6(grades[best])})
+		if at < shownGrades {
+			top = slices.Insert(top, at, g)
+			top = top[:min(len(top), shownGrades)]
+		}
+	}
+	out := make([]GradeChance, 0, len(top))
+	for _, g := range top {
+		grade := &e.cat.Grades[g]
+		out = append(out, GradeChance{grade.ID, grade.Designations[0], round6(grades[g])})
 	}
 	return out
 }

@@ -144,12 +144,14 @@ func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookSc
 	k.q = k.q[:bases]
 	clear(k.q)
 	for i, g := range k.active {
-		p := r.Grades[g]
-		if row != nil {
-			p *= row[i]
+		base := stakes.Base[g]
+		if base < 0 {
+			continue
 		}
-		if base := stakes.Base[g]; base >= 0 {
-			k.q[base] += p
+		if row == nil {
+			k.q[base] += r.Grades[g]
+		} else {
+			k.q[base] += r.Grades[g] * row[i]
 		}
 	}
 	best, value := 0, math.Inf(-1)
