@@ -313,10 +313,7 @@ func (s *state) store(f *fact, out *Result) {
 }
 
 func (s *state) storeMore(f *fact, o *observation.Observation) {
-	list := map[key]*[]string{keyFracture: &o.Fracture, keyMetalColor: &o.Color, keyTorch: &o.Torch, keySurface: &o.Surface,
-		keyMarks: &o.Marks, keyService: &o.Service, keyExcluded: &o.Excluded, keyLimits: &o.Limits, keyHave: &o.Have,
-		keyProcess: &o.Process, keyTest: &o.Test}[f.key]
-	if list != nil {
+	if list := listOf(f.key, o); list != nil {
 		if !slices.Contains(*list, f.value) {
 			*list = append(*list, f.value)
 		}
@@ -332,6 +329,35 @@ func (s *state) storeMore(f *fact, o *observation.Observation) {
 		}
 		storeSpark(*spark, f)
 	}
+}
+
+// listOf is the list of words that a key fills, nil for other keys.
+func listOf(k key, o *observation.Observation) *[]string {
+	switch k {
+	case keyFracture:
+		return &o.Fracture
+	case keyMetalColor:
+		return &o.Color
+	case keyTorch:
+		return &o.Torch
+	case keySurface:
+		return &o.Surface
+	case keyMarks:
+		return &o.Marks
+	case keyService:
+		return &o.Service
+	case keyExcluded:
+		return &o.Excluded
+	case keyLimits:
+		return &o.Limits
+	case keyHave:
+		return &o.Have
+	case keyProcess:
+		return &o.Process
+	case keyTest:
+		return &o.Test
+	}
+	return nil
 }
 
 func storeSpark(spark *observation.Spark, f *fact) {

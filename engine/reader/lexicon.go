@@ -42,6 +42,7 @@ type lexicon struct {
 	steps   map[uint64]int32  // node and word → node
 	at      [][]int32         // node → entries that end there
 	entries []entry
+	kinds   []uint64 // by node: the kinds of its entries, one bit each
 	filler  []bool // by word: a small word
 	inside  []bool // by word: may stand inside a phrase without being named there
 	stop    []bool // by word: says nothing by itself

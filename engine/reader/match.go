@@ -181,7 +181,7 @@ func (s *state) names(it *item, k kind) *entry {
 
 // has reports whether one of an item's rows is of a kind, and which.
 func (s *state) has(it *item, k kind) *entry {
-	if it == nil || it.node == 0 {
+	if it == nil || s.lexicon.kinds[it.node]&(1<<k) == 0 {
 		return nil
 	}
 	for _, e := range s.lexicon.at[it.node] {

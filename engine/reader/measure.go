@@ -461,16 +461,21 @@ func (s *state) sparkLength(q *quantity) bool {
 	return a >= 0 && s.sameClause(s.items[a].start, q.from) && s.items[a].topic == topicSpark && q.from-s.items[a].end <= 5
 }
 
+// timesFollows reports whether a product of sides begins with a figure.
 func (s *state) timesFollows(q *quantity) bool {
+	if q.from > 0 && s.tokens[q.from-1].Text == "x" {
+		return false
+	}
 	return q.to+1 < len(s.tokens) && s.tokens[q.to].Text == "x" && s.tokens[q.to+1].Kind == token.Number
 }
 
 // product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
 // thickness. The last unit holds for all.
 func (s *state) product(q *quantity) bool {
-	sides := []quantity{*q}
+	var room [3]quantity
+	sides := append(room[:0], *q)
 	end := q.to
-	for len(sides) < 3 && end+1 < len(s.tokens) && s.tokens[end].Text == "x" && s.tokens[end+1].Kind == token.Number {
+	for len(sides) < len(room) && end+1 < len(s.tokens) && s.tokens[end].Text == "x" && s.tokens[end+1].Kind == token.Number {
 		next := s.quantityAt(end + 1)
 		sides = append(sides, next)
 		end = next.to
@@ -485,7 +490,8 @@ func (s *state) product(q *quantity) bool {
 	default:
 		return false
 	}
-	values := make([]float64, len(sides))
+	var figures [3]float64
+	values := figures[:len(sides)]
 	for i, side := range sides {
 		values[i] = side.raw * factor
 		if side.unit == "length" {

@@ -26,18 +26,18 @@ func (s *state) metals() {
 // codes claims what stands in the message as a standard's code that the catalogue knows in another spelling:
 // 42CrMo4, AR-400, 5456. A bare figure needs four digits.
 func (s *state) codes() {
-	for i := 0; i < len(s.tokens); {
+	for i, asked := 0, 0; i < len(s.tokens) && asked < mostCodes; {
 		end := s.codeEnd(i)
 		if end == i {
 			i++
 			continue
 		}
-		words := s.original(i, end)
 		if it := s.itemOn(i); it != nil && s.has(it, kindMetal) != nil && it.end >= end {
 			i = end
 			continue
 		}
-		if family, grade, ok := s.reader.metal(words); ok {
+		asked++
+		if family, grade, ok := s.reader.metal(s.original(i, end)); ok {
 			it := item{start: i, end: end, part: -1, negator: s.negatorBefore(i)}
 			e := &entry{value: grade, negated: family}
 			if grade == "" {
@@ -77,6 +77,9 @@ func (s *state) negatorBefore(i int) int {
 	}
 	return -1
 }
+
+// mostCodes bounds how many codes of one message the catalogue is asked for.
+const mostCodes = 40
 
 // longestCode bounds a code, in tokens.
 const longestCode = 8

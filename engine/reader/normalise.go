@@ -40,8 +40,7 @@ func (r *Reader) mapWords(k key, words, unread []string) (mapped, left []string)
 			continue
 		}
 		out := r.Result(quoted(k, phrase))
-		read := map[key][]string{keyFracture: out.Observation.Fracture, keyMetalColor: out.Observation.Color,
-			keyTorch: out.Observation.Torch, keySurface: out.Observation.Surface}[k]
+		read := *listOf(k, &out.Observation)
 		for _, word := range read {
 			if !slices.Contains(mapped, word) {
 				mapped = append(mapped, word)

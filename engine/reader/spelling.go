@@ -3,9 +3,15 @@ package reader
 // shortestGuess is the length from which on a word may be a typing error of another.
 const shortestGuess = 5
 
-// finish builds the index of typing errors: every word of the vocabulary under each form with one letter
-// left out.
+// finish builds what matching looks up: the kinds of each phrase, and the index of typing errors, every word
+// of the vocabulary under each form with one letter left out.
 func (l *lexicon) finish() {
+	l.kinds = make([]uint64, len(l.at))
+	for node, entries := range l.at {
+		for _, e := range entries {
+			l.kinds[node] |= 1 << l.entries[e].kind
+		}
+	}
 	l.near = map[string][]word{}
 	for w, text := range l.names {
 		if len(text) < shortestGuess || !letters(text) || l.stop[w] {

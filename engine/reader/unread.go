@@ -1,7 +1,8 @@
 package reader
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"rodcall/engine/reader/token"
 )
@@ -11,13 +12,13 @@ import (
 func (s *state) unread(out *Result) {
 	s.fieldLeftovers()
 	s.leftovers()
-	sort.SliceStable(s.left, func(i, j int) bool {
-		if s.left[i].from != s.left[j].from {
-			return s.left[i].from < s.left[j].from
-		}
-		return s.left[i].to < s.left[j].to
+	slices.SortStableFunc(s.left, func(a, b unreadSpan) int {
+		return cmp.Or(a.from-b.from, a.to-b.to)
 	})
-	seen := map[string]bool{}
+	var seen map[string]bool
+	if len(s.left) > 1 {
+		seen = make(map[string]bool, len(s.left))
+	}
 	for _, u := range s.left {
 		words := s.original(u.from, u.to)
 		if u.name != "" {
@@ -26,7 +27,9 @@ func (s *state) unread(out *Result) {
 		if words == "" || seen[words] {
 			continue
 		}
-		seen[words] = true
+		if seen != nil {
+			seen[words] = true
+		}
 		out.Unread = append(out.Unread, words)
 		out.Left = append(out.Left, token.Span{Start: s.tokens[u.from].Start, End: s.tokens[u.to-1].End})
 	}
