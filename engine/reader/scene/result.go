@@ -17,7 +17,7 @@ func (m *message) result() Found {
 	for _, v := range m.values {
 		tag := m.reader.tags.At(v.tag)
 		if v.to > v.from {
-			f.Spans = append(f.Spans, Span{spanKey(tag.Key), tag.Name, m.tokens[m.words[v.from].token].Start, m.tokens[m.words[v.to-1].token].End})
+			f.Spans = append(f.Spans, Span{spanKeys[tag.Key], tag.Name, m.tokens[m.words[v.from].token].Start, m.tokens[m.words[v.to-1].token].End})
 		}
 		if have[v.tag>>6]&(1<<(v.tag&63)) != 0 {
 			continue
@@ -35,13 +35,10 @@ func (m *message) result() Found {
 	return f
 }
 
-func spanKey(key string) string {
-	switch key {
-	case "process", "test", "service":
-		return key
-	}
-	return "scene." + key
-}
+// spanKeys are the keys under which a reading keeps its words, by key of the tags.
+var spanKeys = map[string]string{"process": "process", "test": "test", "service": "service", "site": "scene.site", "where": "scene.where",
+	"use": "scene.use", "coating": "scene.coating", "enclosure": "scene.enclosure", "residue": "scene.residue", "state": "scene.state",
+	"person": "scene.person", "temp": "scene.temp", "part": "scene.part"}
 
 func (f *Found) list(key string) *[]string {
 	switch key {
