@@ -29,8 +29,8 @@ type WrongIf struct {
 
 // What the choice takes off a class for how it is run (judgement): a truck carries stick rods first.
 const (
-	costWire    = 0.03 // gas-shielded or tungsten arc instead of a stick
-	costRare    = 0.04 // cored wire, submerged arc
+	costWire    = 0.10 // gas-shielded or tungsten arc instead of a stick
+	costRare    = 0.12 // cored wire, submerged arc
 	costSpecial = 0.03 // a group of products instead of a product
 	carriedStep = 0.01 // each step of how commonly a class is carried
 	costHard    = 0.15 // cannot be machined though it must be
