@@ -226,11 +226,14 @@ func (f *fact) same(g *fact) bool {
 }
 
 // outranks reports whether one value of a key goes before another: of a job what is wanted before what is
-// broken; of a file "easily" and "hardly" before the plain bite that they describe.
+// broken; of a file "easily" and "hardly" before the plain bite that they describe; of a chip the saw edge
+// before the smooth strip that has it.
 func (s *state) outranks(f, g *fact) bool {
 	switch f.key {
 	case keyJob:
 		return s.rank(f) > s.rank(g)
+	case keyChip:
+		return f.value == "continuous-saw-edge" && g.value == "continuous-smooth" && s.sameSentence(f.start, g.start)
 	case keyFile:
 		return g.value == "bites" && (f.value == "bites-easily" || f.value == "hard-to-bite") && s.sameClause(f.start, g.start)
 	}

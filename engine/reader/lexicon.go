@@ -43,9 +43,9 @@ type lexicon struct {
 	at      [][]int32         // node → entries that end there
 	entries []entry
 	kinds   []uint64 // by node: the kinds of its entries, one bit each
-	filler  []bool // by word: a small word
-	inside  []bool // by word: may stand inside a phrase without being named there
-	stop    []bool // by word: says nothing by itself
+	filler  []bool   // by word: a small word
+	inside  []bool   // by word: may stand inside a phrase without being named there
+	stop    []bool   // by word: says nothing by itself
 	near    map[string][]word
 	names   []string        // word → its text
 	plain   map[string]bool // words of the language that are never taken for typing errors

@@ -151,7 +151,7 @@ func (s *state) both(a, b int32) bool {
 func (s *state) score(e *entry, it *item, clean bool) int {
 	field := s.field[it.start]
 	for _, c := range e.notNear {
-		if s.nearby(c, it) {
+		if s.nearby(c, it) || c.topic != topicNone && field == keyNone && s.spokenOf(c.topic, it) {
 			return scoreNone
 		}
 	}
@@ -174,6 +174,13 @@ func (s *state) score(e *entry, it *item, clean bool) int {
 		}
 	}
 	return best
+}
+
+// spokenOf reports whether a topic is the last that was named in the sentence, shortly before an item:
+// "melted a corner, no sparks".
+func (s *state) spokenOf(t topic, it *item) bool {
+	a := s.anchorPrev[it.start]
+	return a >= 0 && s.items[a].topic.suits(t) && it.start-s.items[a].end <= window
 }
 
 // scoreInField keeps a structured value to its key: magnet:… gives magnet values only.

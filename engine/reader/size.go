@@ -1,0 +1,208 @@
+package reader
+
+import (
+	"strings"
+
+	"rodcall/engine/reader/token"
+)
+
+// Threads that a metric bolt may have, in mm.
+const (
+	finestThread = 3
+	widestThread = 100
+)
+
+// thread reads the size of a metric thread, M16, as a diameter.
+func (s *state) thread(q *quantity) bool {
+	i := q.from - 1
+	if i < 0 || s.tokens[i].Text != "m" || !s.tokens[q.from].Has(token.Glued) || i > 0 && s.tokens[i].Has(token.Glued) && s.tokens[i-1].Kind != token.Mark ||
+		q.value < finestThread || q.value > widestThread || s.tokens[q.from].IsRange() {
+		return false
+	}
+	s.mark(i, q.to, markUsed)
+	s.add(fact{key: keyDiameter, number: q.value, start: i, end: q.to, from: i, to: q.to})
+	return true
+}
+
+// dimension gives a length to the part or to the spark.
+func (s *state) dimension(q *quantity) {
+	factor := 1.0
+	if q.unit == "" {
+		factor = 25.4 // a fraction without a unit is of an inch
+	}
+	k, from, to := s.dimensionKey(q)
+	if q.unit == "" && !q.fraction {
+		if name := s.fieldOf(q.from); strings.HasSuffix(name, "_mm") || strings.HasSuffix(name, "_in") {
+			factor = 1
+			k, from, to = s.field[q.from], q.from, q.to
+		} else if k != keyNone {
+			k = keyNone
+		}
+	}
+	if k == keyNone || s.bounded(q.from) || q.value <= 0 || q.value > farthest {
+		s.leaveDimension(q, from, to)
+		return
+	}
+	v := q.value * factor
+	if k == keyLengthIn && (q.unit != "" || q.fraction) {
+		v /= 25.4
+	}
+	s.mark(q.from, q.to, markUsed)
+	for i := from; i < to; i++ {
+		if it := s.itemOn(i); it != nil && it.kind == kindMeasure {
+			s.mark(it.start, it.end, markUsed)
+		}
+		if it := s.itemOn(i); it != nil && s.has(it, kindMeasure) != nil && s.has(it, kindWord) != nil && keys[s.has(it, kindWord).key].topic == topicSpark {
+			s.mark(it.start, it.end, markUsed)
+		}
+	}
+	s.add(fact{key: k, number: v, start: q.from, end: q.to, from: from, to: to})
+}
+
+// farthest is the longest part that is believed, in mm.
+const farthest = 100000
+
+func (s *state) leaveDimension(q *quantity, from, to int) {
+	if s.bounded(q.from) {
+		from = min(from, q.from-1)
+	}
+	s.left = append(s.left, unreadSpan{from, to, ""})
+	s.mark(q.from, q.to, markUsed)
+}
+
+// fieldOf is the name of the structured field that a token belongs to.
+func (s *state) fieldOf(i int) string {
+	for f := range s.fields {
+		if i >= s.fields[f].from && i < s.fields[f].to {
+			return s.fields[f].name
+		}
+	}
+	return ""
+}
+
+// dimensionKey finds the word that says what a length measures: in its field, after it ("20 mm thick", "6 in
+// crack"), or before it ("wall 12 mm").
+func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
+	from, to = q.from, q.to
+	if f := s.field[q.from]; f >= keyThickness && f <= keyDiameter {
+		return f, from, to
+	} else if f == keyLengthIn {
+		return f, from, to
+	}
+	spark := s.sparkLength(q)
+	for i, steps := q.to, 0; i < len(s.tokens) && steps < 3 && s.sameClause(i, q.from); i, steps = i+1, steps+1 {
+		it := s.itemOn(i)
+		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak || partsFigure(s.tokens[i].Text) && s.has(it, kindMeasure) == nil {
+			break
+		}
+		if e := s.has(it, kindMeasure); e != nil {
+			if spark && e.key == keyPartLength {
+				return keyLengthIn, from, it.end
+			}
+			return e.key, from, it.end
+		}
+		if e := s.names(it, kindSection); e != nil {
+			return e.key, from, it.end
+		}
+		if it != nil && it.topic.suits(topicSpark) {
+			return keyLengthIn, from, it.end
+		}
+	}
+	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
+		it := s.itemOn(i)
+		if e := s.has(it, kindMeasure); e != nil && !s.takenByFigure(it.start) {
+			if spark && e.key == keyPartLength {
+				return keyLengthIn, it.start, to
+			}
+			return e.key, it.start, to
+		}
+		if e := s.names(it, kindSection); e != nil && (q.unit != "" || q.fraction && e.key != keyPartLength) && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
+			return e.key, it.start, to
+		}
+		if s.tokens[i].Kind == token.Number || s.tokens[i].Kind == token.Unit {
+			break
+		}
+	}
+	if spark {
+		return keyLengthIn, from, to
+	}
+	return keyNone, from, to
+}
+
+// partsFigure reports whether a word parts a figure from what it measures: "worn 3/16 on the diameter".
+func partsFigure(word string) bool {
+	return word == "on" || word == "from" || word == "at" || word == "in"
+}
+
+// takenByFigure reports whether a figure stands right before a dimension word and owns it.
+func (s *state) takenByFigure(i int) bool {
+	if i == 0 {
+		return false
+	}
+	before := &s.tokens[i-1]
+	return before.Kind == token.Number || before.Kind == token.Unit || s.has(s.itemOn(i-1), kindUnit) != nil && i > 1 && s.tokens[i-2].Kind == token.Number
+}
+
+// sparkLength reports whether the figure stands where the stream of sparks is spoken of.
+func (s *state) sparkLength(q *quantity) bool {
+	if f := s.field[q.from]; f == keySpark || f == keySparkSkin || f == keyLengthIn {
+		return true
+	}
+	a := s.anchorPrev[q.from]
+	return a >= 0 && s.sameClause(s.items[a].start, q.from) && s.items[a].topic == topicSpark && q.from-s.items[a].end <= 5
+}
+
+// timesFollows reports whether a product of sides begins with a figure.
+func (s *state) timesFollows(q *quantity) bool {
+	if q.from > 0 && s.tokens[q.from-1].Text == "x" {
+		return false
+	}
+	return q.to+1 < len(s.tokens) && s.tokens[q.to].Text == "x" && s.tokens[q.to+1].Kind == token.Number
+}
+
+// product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
+// thickness. The last unit holds for all.
+func (s *state) product(q *quantity) bool {
+	var room [3]quantity
+	sides := append(room[:0], *q)
+	end := q.to
+	for len(sides) < len(room) && end+1 < len(s.tokens) && s.tokens[end].Text == "x" && s.tokens[end+1].Kind == token.Number {
+		next := s.quantityAt(end + 1)
+		sides = append(sides, next)
+		end = next.to
+	}
+	factor := 0.0
+	last := sides[len(sides)-1]
+	switch {
+	case last.unit == "length":
+		factor = last.factor
+	case last.unit == "" && last.fraction:
+		factor = 25.4
+	default:
+		return false
+	}
+	var figures [3]float64
+	values := figures[:len(sides)]
+	for i, side := range sides {
+		values[i] = side.raw * factor
+		if side.unit == "length" {
+			values[i] = side.value
+		}
+	}
+	for i := range values {
+		for j := i + 1; j < len(values); j++ {
+			if values[j] > values[i] {
+				values[i], values[j] = values[j], values[i]
+			}
+		}
+	}
+	if values[len(values)-1] <= 0 || values[0] > farthest {
+		return false
+	}
+	into := []key{keyPartLength, keyWidth, keyThickness}[3-len(values):]
+	s.mark(q.from, end, markUsed)
+	for i, v := range values {
+		s.add(fact{key: into[i], number: v, start: q.from, end: end, from: q.from, to: end})
+	}
+	return true
+}
