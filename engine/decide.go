@@ -59,39 +59,32 @@ type action struct {
 	wait  bool
 }
 
-func bestAction(stakes weld.Stakes, q weld.Question, book *weld.Book) action {
+// bestAction weighs the actions by the chances of the grades; columns are the grades' places in the stakes.
+func bestAction(stakes weld.Stakes, grades []float64, columns []int) action {
 	mass := make([]float64, len(stakes.Bases))
 	total := 0.0
-	for g, p := range q.Grades {
-		if i := slices.Index(stakes.Bases, book.BaseOf(g)); i >= 0 {
-			mass[i] += p
-			total += p
+	for g, column := range columns {
+		if column >= 0 {
+			mass[column] += grades[g]
+			total += grades[g]
 		}
 	}
 	best := action{wait: true}
 	for a, row := range stakes.Utility {
 		value := 0.0
 		for i, u := range row {
-			value += mass[i] * u / total
+			value += mass[i] * u
 		}
-		if value > best.value {
-			best = action{value, stakes.Actions[a].Wait}
+		if value/total > best.value {
+			best = action{value / total, stakes.Actions[a].Wait}
 		}
 	}
 	return best
 }
 
-// stakesOf turns the stakes of the weld into those of the outlook: by grade instead of by base, and the
-// actions named in words.
-func (e *Engine) stakesOf(s weld.Stakes) identify.Stakes {
-	out := identify.Stakes{Base: make([]int, len(e.cat.Grades)), Utility: s.Utility, Actions: make([]string, len(s.Actions))}
-	place := map[int]int{}
-	for i, base := range s.Bases {
-		place[base] = i + 1
-	}
-	for g := range out.Base {
-		out.Base[g] = place[e.book.BaseOf(g)] - 1
-	}
+// stakesOf names the actions of the stakes for the outlook.
+func stakesOf(s weld.Stakes, columns []int) identify.Stakes {
+	out := identify.Stakes{Base: columns, Utility: s.Utility, Actions: make([]string, len(s.Actions))}
 	for i, a := range s.Actions {
 		out.Actions[i] = actionWords(a)
 	}

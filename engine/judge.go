@@ -23,11 +23,16 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 		Unlisted: posterior.Unlisted, Consumable: true, Country: e.country(), Answers: answers}
 	stops := e.rules.Judge(scene)
 
-	stakes := e.book.Stakes(question)
+	ready := e.book.Ready(question)
+	stakes := ready.Stakes()
+	columns := e.book.GradeColumns(stakes)
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
-		Stakes: e.stakesOf(stakes)}, scratch)
-	plan := e.book.Plan(question)
-	decision := decide(stops, plan, posterior, tests, bestAction(stakes, question, e.book))
+		Stakes: stakesOf(stakes, columns)}, scratch)
+	var plan weld.Plan
+	if len(stops.Stops) == 0 { // a stop names no consumable and no heat
+		plan = ready.Plan()
+	}
+	decision := decide(stops, plan, posterior, tests, bestAction(stakes, posterior.Grades, columns))
 
 	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(scene, plan, tests, decision))
 }

@@ -29,9 +29,21 @@ type Avoid struct {
 	Why   string
 }
 
+// Ready is a question worked out as far as its plan and its stakes share.
+type Ready struct {
+	book *Book
+	s    *situation
+}
+
+// Ready works out a question once, for its stakes and its plan.
+func (b *Book) Ready(q Question) Ready { return Ready{b, b.situationOf(q)} }
+
 // Plan answers a question. The stop rules come before it: it names classes for whatever it is asked.
-func (b *Book) Plan(q Question) Plan {
-	s := b.situationOf(q)
+func (b *Book) Plan(q Question) Plan { return b.Ready(q).Plan() }
+
+// Plan is what to weld with and how.
+func (r Ready) Plan() Plan {
+	b, s := r.book, r.s
 	plan := Plan{Assumed: s.assumed}
 	if len(s.bases) == 0 {
 		return plan

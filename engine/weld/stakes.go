@@ -71,8 +71,11 @@ type deed struct {
 }
 
 // Stakes works out the actions for the bases that are not negligible.
-func (b *Book) Stakes(q Question) Stakes {
-	s := b.situationOf(q)
+func (b *Book) Stakes(q Question) Stakes { return b.Ready(q).Stakes() }
+
+// Stakes are the actions worth weighing.
+func (r Ready) Stakes() Stakes {
+	b, s := r.book, r.s
 	n := len(s.bases)
 	fits := b.fitTable(s)
 	classes, best := b.bestPerBase(s)
@@ -106,22 +109,20 @@ func (b *Book) Stakes(q Question) Stakes {
 }
 
 // GradeColumns gives, for each grade of the catalogue, the place of its base in the Bases of the stakes, or
-// -1 for a grade whose base is negligible (worth no more than waiting). It fills into when that is long enough.
-func (b *Book) GradeColumns(s Stakes, into []int32) []int32 {
-	if cap(into) < len(b.baseOf) {
-		into = make([]int32, len(b.baseOf))
+// -1 for a grade whose base is negligible (worth no more than waiting).
+func (b *Book) GradeColumns(s Stakes) []int {
+	column := make([]int, len(b.bases))
+	for i := range column {
+		column[i] = -1
 	}
-	into = into[:len(b.baseOf)]
+	for j, base := range s.Bases {
+		column[base] = j
+	}
+	out := make([]int, len(b.baseOf))
 	for i, base := range b.baseOf {
-		into[i] = -1
-		for j, known := range s.Bases {
-			if known == int(base) {
-				into[i] = int32(j)
-				break
-			}
-		}
+		out[i] = column[base]
 	}
-	return into
+	return out
 }
 
 // fitTable is what each regime is worth on each base of the situation.

@@ -97,7 +97,7 @@ func TestStakesStayWithinBoundsAndRemovingDoubtNeverHurts(t *testing.T) {
 func TestGradeColumnsPointAtTheBaseOfEachGrade(t *testing.T) {
 	b := load(t)
 	s := b.Stakes(usualQuestion(b))
-	columns := b.GradeColumns(s, nil)
+	columns := b.GradeColumns(s)
 	require.Len(t, columns, len(b.catalogue.Grades))
 	for i, j := range columns {
 		if j >= 0 {
