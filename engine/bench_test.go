@@ -3,6 +3,10 @@ package engine
 import (
 	"encoding/json"
 	"testing"
+
+	"rodcall/engine/identify"
+	"rodcall/engine/observation"
+	"rodcall/engine/weld"
 )
 
 // BenchmarkJudgeMessage is one line of a batch: text in, full JSON out.
@@ -37,4 +41,52 @@ func BenchmarkStart(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// BenchmarkParts times what a judgment is made of, over the same messages.
+func BenchmarkParts(b *testing.B) {
+	e := mustEngine(b)
+	var list []observation.Observation
+	for _, c := range publishedCases(b, "messages.jsonl") {
+		list = append(list, e.Read(c.Text).Observation)
+	}
+	s := e.identify.NewScratch()
+	b.Run("identify", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			o := list[i%len(list)]
+			e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
+		}
+	})
+	b.Run("match", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			e.cat.MatchPart(list[i%len(list)].Part)
+		}
+	})
+	b.Run("next", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			o := list[i%len(list)]
+			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
+			stakes := e.book.Stakes(weld.Question{Observation: &o, Grades: r.Grades})
+			e.identify.NextTests(&r, &o, identify.Wanted{Stakes: stakesOf(stakes, e.book.GradeColumns(stakes))}, s)
+		}
+	})
+	b.Run("stakes", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			o := list[i%len(list)]
+			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
+			e.book.Stakes(weld.Question{Observation: &o, Grades: r.Grades})
+		}
+	})
+	b.Run("plan", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			o := list[i%len(list)]
+			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
+			e.book.Plan(weld.Question{Observation: &o, Grades: r.Grades})
+		}
+	})
+	b.Run("judge", func(b *testing.B) {
+		for i := 0; b.Loop(); i++ {
+			e.Judge(list[i%len(list)])
+		}
+	})
 }

@@ -14,19 +14,20 @@ var binEdges = []float64{3, 12, 25, 50, 75, 100, 125, 150, 175, 200, 225, 250, 2
 
 // hardnessModel ties file, chisel and hardness tester to one hidden hardness.
 type hardnessModel struct {
-	grades               [][]float64   // grade × bin: how hard a piece of this grade is
-	bins                 []float64     // middle of each bin
-	file                 [][]float64   // word × bin, slips inside
-	cannot               []float64     // bin → chance that a chisel cannot raise a chip
-	chip                 [][]float64   // family × word: the chip where the chisel bites
-	chipRows             [][][]float64 // word × family × bin: what is said of the chip, slips inside
-	slips                [][]float64   // of the chip words
-	sigma                float64       // relative spread of a tester
-	backFile             []float64     // how often each file word is said over all metals
-	backChip             []float64
-	backHard             []float64     // bin → share over all metals
-	plainFile, plainHard [][]float64   // outcome × bin, lapse inside: for the outlook
-	plainChip            [][][]float64 // family × outcome × bin
+	grades                                   [][]float64   // grade × bin: how hard a piece of this grade is
+	bins                                     []float64     // middle of each bin
+	file                                     [][]float64   // word × bin, slips inside
+	cannot                                   []float64     // bin → chance that a chisel cannot raise a chip
+	chip                                     [][]float64   // family × word: the chip where the chisel bites
+	chipRows                                 [][][]float64 // word × family × bin: what is said of the chip, slips inside
+	slips                                    [][]float64   // of the chip words
+	sigma                                    float64       // relative spread of a tester
+	backFile                                 []float64     // how often each file word is said over all metals
+	backChip                                 []float64
+	backHard                                 []float64     // bin → share over all metals
+	plainFile, plainHard                     [][]float64   // outcome × bin, lapse inside: for the outlook
+	plainChip                                [][][]float64 // family × outcome × bin
+	outrightChip, outrightFile, outrightHard [][]float64   // outcome × grade, when nothing is told of the hardness
 }
 
 var conditionSchema = data.Schema{File: "hardness_conditions.csv", Key: []string{"family", "condition"}, Columns: []data.Column{
@@ -63,6 +64,7 @@ func (m *Model) loadHardness(in input) hardnessModel {
 	h.fillChip(m.observers["chip"].slip)
 	h.fillBack(m)
 	h.fillPlain(m)
+	h.fillOutright(m)
 	return h
 }
 

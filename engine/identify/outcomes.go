@@ -231,7 +231,11 @@ var hardnessClasses = []float64{110, 170, 230, 300, 400, 550, 2000}
 // testerOutcomes are the answers of file, chisel or tester, given what the others said of the hidden hardness.
 func (m *Model) testerOutcomes(test string, s *Scratch) [][]float64 {
 	h := &m.hardness
-	joint, weight := m.jointHidden(s), s.hidden.said
+	joint, told := m.jointHidden(s)
+	if !told {
+		return s.outlook.pick(h.outright(test))
+	}
+	weight := s.hidden.said
 	said := h.said(test, 0)
 	out := s.outlook.table(len(said), len(s.outlook.active))
 	for i, g := range s.outlook.active {
@@ -251,9 +255,9 @@ func (m *Model) testerOutcomes(test string, s *Scratch) [][]float64 {
 	return out
 }
 
-// jointHidden is what file and tester said so far, by bin.
-func (m *Model) jointHidden(s *Scratch) []float64 {
-	joint := s.hidden.joint
+// jointHidden is what file and tester said so far, by bin, and whether they said anything.
+func (m *Model) jointHidden(s *Scratch) (joint []float64, told bool) {
+	joint = s.hidden.joint
 	for b := range joint {
 		joint[b] = 1
 	}
@@ -262,12 +266,40 @@ func (m *Model) jointHidden(s *Scratch) []float64 {
 			switch x.key {
 			case "file":
 				multiply(joint, s.hidden.file)
+				told = true
 			case "hardness":
 				multiply(joint, s.hidden.hard)
+				told = true
 			}
 		}
 	}
-	return joint
+	return joint, told
+}
+
+// outright is outcome × grade: what is said of a grade of which neither file nor tester said anything.
+func (h *hardnessModel) outright(test string) [][]float64 {
+	switch test {
+	case "chip":
+		return h.outrightChip
+	case "file":
+		return h.outrightFile
+	default:
+		return h.outrightHard
+	}
+}
+
+// fillOutright computes these at load.
+func (h *hardnessModel) fillOutright(m *Model) {
+	rows := func(test string) [][]float64 {
+		out := table(len(h.said(test, 0)), m.n)
+		for g, row := range h.grades {
+			for o, said := range h.said(test, m.family[g]) {
+				out[o][g] = dot(row, said)
+			}
+		}
+		return out
+	}
+	h.outrightChip, h.outrightFile, h.outrightHard = rows("chip"), rows("file"), rows("hardness-indent")
 }
 
 // said is outcome × bin: what is said of a piece in each bin, of the chip by family.

@@ -52,7 +52,9 @@ const (
 
 // outlookScratch is the working memory of the outlook.
 type outlookScratch struct {
-	active []int // grades that still count
+	active []int     // grades that still count
+	p      []float64 // their chances
+	base   []int     // their bases
 	q      []float64
 	family []float64
 
@@ -81,7 +83,16 @@ type candidate struct {
 func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Scratch) []Proposal {
 	k := &s.outlook
 	s.activate(r)
-	plan, now := m.bestAction(r, w.Stakes, nil, k)
+	k.base = k.base[:0]
+	for _, g := range k.active {
+		k.base = append(k.base, w.Stakes.Base[g])
+	}
+	w.Stakes.Utility, w.Stakes.Actions = undominated(w.Stakes)
+	plan, now := bestAction(w.Stakes, nil, k)
+	room := certain(w.Stakes, k.q) - now
+	if room < worthwhile {
+		return nil
+	}
 	var list []candidate
 	for i := range m.tests {
 		t := &m.tests[i]
@@ -89,33 +100,73 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 			continue
 		}
 		c := candidate{row: t, rows: m.outcomes(t, r, s)}
-		value, changed := m.value(r, w.Stakes, c.rows, plan, k)
-		if c.gain = value - now; changed < changes {
+		worth, changed := value(w.Stakes, c.rows, plan, k)
+		if c.gain = worth - now; changed < changes {
 			c.gain = 0
 		}
 		list = append(list, c)
 	}
-	if !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
-		m.lookTwice(r, w.Stakes, list, now, k)
+	if room/2 >= worthwhile && !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
+		m.lookTwice(w.Stakes, list, now, k)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int {
 		return compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
 	})
 	var out []Proposal
 	for _, c := range list {
-		if c.gain >= worthwhile && len(out) < 5 {
+		if c.gain >= worthwhile && len(out) < 4 {
 			out = append(out, m.propose(r, w.Stakes, c, k))
 		}
 	}
 	return out
 }
 
+// undominated drops the actions that another one matches or beats on every base: they are never the best.
+func undominated(stakes Stakes) (utility [][]float64, actions []string) {
+	for a, row := range stakes.Utility {
+		if !slices.ContainsFunc(utility, func(other []float64) bool { return beats(other, row) }) {
+			kept := 0
+			for i, other := range utility {
+				if !beats(row, other) {
+					utility[kept], actions[kept] = utility[i], actions[i]
+					kept++
+				}
+			}
+			utility, actions = append(utility[:kept], row), append(actions[:kept], stakes.Actions[a])
+		}
+	}
+	return utility, actions
+}
+
+func beats(a, b []float64) bool {
+	for i, x := range b {
+		if a[i] < x {
+			return false
+		}
+	}
+	return true
+}
+
+// certain is the worth of knowing the metal for sure: no test can gain more than that less what is best now.
+func certain(stakes Stakes, mass []float64) float64 {
+	sum := 0.0
+	for base, p := range mass {
+		best := 0.0
+		for _, row := range stakes.Utility {
+			best = max(best, row[base])
+		}
+		sum += p * best
+	}
+	return sum
+}
+
 // activate lists the grades that still count: those with at least 5 in 10,000.
 func (s *Scratch) activate(r *Result) {
-	s.outlook.active, s.outlook.heads, s.outlook.at = s.outlook.active[:0], s.outlook.heads[:0], 0
+	k := &s.outlook
+	k.active, k.p, k.heads, k.at = k.active[:0], k.p[:0], k.heads[:0], 0
 	for g, p := range r.Grades {
 		if p >= 5e-4 {
-			s.outlook.active = append(s.outlook.active, g)
+			k.active, k.p = append(k.active, g), append(k.p, p)
 		}
 	}
 }
@@ -133,7 +184,7 @@ func compare(a, b float64) int {
 
 // bestAction finds the action with the highest expected value, each grade weighted by its p and the row
 // (nil = by p alone). The value is not divided by the weight.
-func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
+func bestAction(stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
 	bases := 0
 	if len(stakes.Utility) > 0 {
 		bases = len(stakes.Utility[0])
@@ -143,15 +194,13 @@ func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookSc
 	}
 	k.q = k.q[:bases]
 	clear(k.q)
-	for i, g := range k.active {
-		base := stakes.Base[g]
-		if base < 0 {
-			continue
-		}
-		if row == nil {
-			k.q[base] += r.Grades[g]
-		} else {
-			k.q[base] += r.Grades[g] * row[i]
+	for i, base := range k.base {
+		switch {
+		case base < 0:
+		case row == nil:
+			k.q[base] += k.p[i]
+		default:
+			k.q[base] += k.p[i] * row[i]
 		}
 	}
 	best, value := 0, math.Inf(-1)
@@ -164,24 +213,24 @@ func (m *Model) bestAction(r *Result, stakes Stakes, row []float64, k *outlookSc
 }
 
 // value is the expected worth after a test, and the chance that its outcome changes what is done.
-func (m *Model) value(r *Result, stakes Stakes, rows [][]float64, plan int, k *outlookScratch) (value, changed float64) {
+func value(stakes Stakes, rows [][]float64, plan int, k *outlookScratch) (worth, changed float64) {
 	for _, row := range rows {
-		action, v := m.bestAction(r, stakes, row, k)
-		value += v
+		action, v := bestAction(stakes, row, k)
+		worth += v
 		if action != plan {
 			changed += sumOf(k.q)
 		}
 	}
-	return value, changed
+	return worth, changed
 }
 
 // lookTwice gives each of the three tests that tell most about the metal the gain of its best pair, halved
 // because two tests are to be done.
-func (m *Model) lookTwice(r *Result, stakes Stakes, list []candidate, now float64, k *outlookScratch) {
+func (m *Model) lookTwice(stakes Stakes, list []candidate, now float64, k *outlookScratch) {
 	order := make([]int, len(list))
 	tells := make([]float64, len(list))
 	for i := range list {
-		order[i], tells[i] = i, m.information(r, list[i].rows, k)/list[i].row.minutes
+		order[i], tells[i] = i, information(list[i].rows, k)/list[i].row.minutes
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return compare(tells[b], tells[a]) })
 	order = order[:min(3, len(order))]
@@ -194,7 +243,7 @@ func (m *Model) lookTwice(r *Result, stakes Stakes, list []candidate, now float6
 					for g := range joint {
 						joint[g] = a[g] * b[g]
 					}
-					_, v := m.bestAction(r, stakes, joint, k)
+					_, v := bestAction(stakes, joint, k)
 					sum += v
 				}
 			}
@@ -206,15 +255,15 @@ func (m *Model) lookTwice(r *Result, stakes Stakes, list []candidate, now float6
 
 // information is the mean distance between the outcome's posterior and the present one, over grades: a
 // cheap stand-in for mutual information that orders tests alike.
-func (m *Model) information(r *Result, rows [][]float64, k *outlookScratch) float64 {
+func information(rows [][]float64, k *outlookScratch) float64 {
 	sum := 0.0
 	for _, row := range rows {
 		total := 0.0
-		for i, g := range k.active {
-			total += r.Grades[g] * row[i]
+		for i, p := range k.p {
+			total += p * row[i]
 		}
-		for i, g := range k.active {
-			sum += math.Abs(r.Grades[g] * (row[i] - total))
+		for i, p := range k.p {
+			sum += math.Abs(p * (row[i] - total))
 		}
 	}
 	return sum
@@ -229,7 +278,7 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 		chance, best := m.families(r, row, k)
 		m.part(r, lead, apart, chance, k)
 		if named && chance >= 0.01 {
-			action, _ := m.bestAction(r, stakes, row, k)
+			action, _ := bestAction(stakes, row, k)
 			p.Outcomes = addOutcome(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 		}
 	}
