@@ -52,8 +52,18 @@ func (s *state) settle(q *quantity) {
 	}
 }
 
-// hedgedAround reports whether the figure stands in a doubted stretch.
-func (s *state) hedgedAround(i int) bool { return s.marks[i]&markHedged != 0 }
+// hedgedAround reports whether the figure stands in a doubted stretch or right after a doubt.
+func (s *state) hedgedAround(i int) bool {
+	if s.marks[i]&markHedged != 0 {
+		return true
+	}
+	for j := i - 1; j >= max(0, i-2) && s.sameClause(i, j); j-- {
+		if s.has(s.itemOn(j), kindHedge) != nil {
+			return true // "maybe 10 mm"
+		}
+	}
+	return false
+}
 
 func (s *state) densityNamed(q *quantity) bool {
 	f := s.field[q.from]

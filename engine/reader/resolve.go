@@ -124,8 +124,8 @@ func (s *state) exact(e *entry, it *item) int {
 	if a := s.anchorPrev[it.start]; a >= 0 {
 		nearest = s.items[a].topic
 	}
-	if next := s.itemOn(it.end); next != nil && s.has(next, kindTopic) != nil && s.sameClause(it.start, it.end) {
-		nearest = next.topic
+	if next := s.described(it); next != topicNone {
+		nearest = next
 	}
 	for _, c := range e.near {
 		if c.topic != topicNone && c.topic == nearest {
@@ -240,25 +240,31 @@ func (s *state) scoreTopic(t topic, it *item, clean bool) int {
 	return scoreNone
 }
 
-// topicFollows reports whether the next phrase after an item names the topic, only small words and other
-// describing words between.
-func (s *state) topicFollows(t topic, it *item) bool {
+// topicFollows reports whether an item describes the topic that follows it.
+func (s *state) topicFollows(t topic, it *item) bool { return s.described(it).suits(t) }
+
+// described is the topic that the next phrase after an item names, only small words and other describing
+// words between: "moderate forked bursts".
+func (s *state) described(it *item) topic {
 	for i := it.end; i < len(s.tokens) && i < it.end+6 && s.sameClause(i, it.start); i++ {
 		other := s.itemOn(i)
 		if other == nil {
 			if s.isStop(i) {
 				continue
 			}
-			return false
+			return topicNone
 		}
 		if other.topic != topicNone && other.topic != topicOther {
-			return s.has(other, kindTopic) != nil && other.topic.suits(t)
+			if s.has(other, kindTopic) != nil {
+				return other.topic
+			}
+			return topicNone
 		}
 		if other.kind != kindWord && other.kind != kindDegree && other.kind != kindTurn && other.kind != kindFiller {
-			return false
+			return topicNone
 		}
 	}
-	return false
+	return topicNone
 }
 
 // topicLater reports whether the clause names the topic further on, before any other test.
@@ -284,7 +290,7 @@ func (s *state) chain(from, to int) bool {
 			if !s.isStop(i) && s.marks[i]&(markUsed|markHeard) == 0 {
 				return false
 			}
-			if it := s.itemOn(i); it != nil && (it.kind == kindPart || it.topic == topicOther) {
+			if it := s.itemOn(i); it != nil && (it.kind == kindPart || it.topic == topicOther && s.has(it, kindMeasure) == nil) {
 				return false
 			}
 		}

@@ -149,8 +149,19 @@ func (s *state) sparkLength(q *quantity) bool {
 		return true
 	}
 	a := s.anchorPrev[q.from]
-	return a >= 0 && s.sameClause(s.items[a].start, q.from) && s.items[a].topic == topicSpark && q.from-s.items[a].end <= 5
+	if a < 0 || !s.items[a].topic.suits(topicSpark) || q.from-s.items[a].end > streamReach {
+		return false
+	}
+	for i := s.items[a].end; i < q.from; i++ { // a plate or crack between is what is measured
+		if it := s.itemOn(i); it != nil && (it.kind == kindPart || s.names(it, kindSection) != nil || it.topic == topicOther && s.has(it, kindMeasure) == nil) {
+			return false
+		}
+	}
+	return true
 }
+
+// streamReach is how far before its length a stream may have been named, in tokens.
+const streamReach = 8
 
 // timesFollows reports whether a product of sides begins with a figure.
 func (s *state) timesFollows(q *quantity) bool {
