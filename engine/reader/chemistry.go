@@ -1,6 +1,10 @@
 package reader
 
-import "rodcall/engine/reader/token"
+import (
+	"slices"
+
+	"rodcall/engine/reader/token"
+)
 
 // pair is one element with its figure: tokens [from, to).
 type pair struct {
@@ -35,11 +39,15 @@ func (s *state) chemistry() {
 	s.analysis(run)
 }
 
+// shown are the elements that every method of analysis shows when there is any to speak of. That the others
+// were not seen says nothing of them: an analyser by X-ray sees no carbon.
+var shown = []string{"Cr", "Ni", "Mo", "Mn", "V", "W", "Cu", "Co", "Ti", "Nb", "Pb", "Sn", "Zn", "Fe"}
+
 // notSeen reads "no Ni" in talk of an analysis: the instrument showed none of it.
 func (s *state) notSeen(i int) {
 	it := s.itemOn(i)
 	e := s.has(it, kindElement)
-	if e == nil || it.start != i || i == 0 || s.has(s.itemOn(i-1), kindNegator) == nil || !s.chemNear(i, it.end) || s.marks[i]&(markHedged|markAsked|markOrdered) != 0 {
+	if e == nil || it.start != i || i == 0 || !slices.Contains(shown, e.value) || s.has(s.itemOn(i-1), kindNegator) == nil || !s.chemNear(i, it.end) || s.marks[i]&(markHedged|markAsked|markOrdered) != 0 {
 		return
 	}
 	s.mark(i-1, it.end, markUsed)

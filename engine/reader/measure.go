@@ -73,6 +73,9 @@ func (s *state) densityNamed(q *quantity) bool {
 	if f != keyNone || !q.decimal {
 		return false
 	}
+	if next := s.itemOn(q.to); next != nil && next.topic == topicDensity && s.sameClause(q.from, q.to) {
+		return true
+	}
 	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
 		if it := s.itemOn(i); it != nil && it.kind != kindChatter {
 			return it.topic == topicDensity

@@ -132,7 +132,7 @@ func (s *state) name(it *item, e *entry) {
 // voidAfter reports whether the metal belongs to a thing that is not the part: a rod, dust, a brush.
 func (s *state) voidAfter(it *item) bool {
 	for i := it.end; i < len(s.tokens) && i < it.end+2 && s.sameClause(i, it.start); i++ {
-		if s.has(s.itemOn(i), kindVoid) != nil {
+		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value != "before" {
 			return true
 		}
 	}

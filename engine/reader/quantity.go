@@ -130,9 +130,10 @@ func (s *state) placeFollows(i int) bool {
 	return false
 }
 
-// negatedFigure reports whether "not" stands right before a figure: "not 3/4" takes a value back.
+// negatedFigure reports whether "not" stands right before a figure: "not 3/4" takes a value back. "no" before a figure
+// corrects: "3/4, no 7/8".
 func (s *state) negatedFigure(i int) bool {
-	return i > 0 && s.sameClause(i-1, i) && s.has(s.itemOn(i-1), kindNegator) != nil
+	return i > 0 && s.sameClause(i-1, i) && s.tokens[i-1].Text != "no" && s.has(s.itemOn(i-1), kindNegator) != nil
 }
 
 // bounded reports whether the figure is a bound: "over 60 HRC" is no reading.

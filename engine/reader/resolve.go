@@ -344,7 +344,7 @@ func (s *state) give(e *entry, it *item) {
 	from, to := s.reasonSpan(e, it)
 	over := s.marks[it.start]
 	switch {
-	case over&(markHedged|markOrdered) != 0, over&markAsked != 0 && keys[e.key].seen, over&markAsked != 0 && e.key == keyHave:
+	case over&(markHedged|markOrdered) != 0, over&markAsked != 0 && keys[e.key].seen, over&markAsked != 0 && (e.key == keyHave || e.role == damage):
 		s.mark(it.start, it.end, markHeard)
 		return
 	}

@@ -99,19 +99,35 @@ func (s *state) negate(n int) {
 	if first < 0 {
 		return
 	}
-	t := s.items[first].topic
+	t, end := s.items[first].topic, s.items[first].start
 	for i := first; i < len(s.items); i++ {
 		next := &s.items[i]
 		if !s.sameClause(it.start, next.start) || next.start >= it.end+reach || s.weakBetween(s.items[max(first, i-1)].end, next.start) {
 			return
 		}
+		if next.kind == kindChatter {
+			continue
+		}
+		if t == topicOther && !s.inOneBreath(end, next.start) {
+			return // "not cracked just worn"
+		}
 		if next.topic != topicNone && !next.topic.suits(t) && !t.suits(next.topic) {
 			return
 		}
-		next.negator = n
+		next.negator, end = n, next.end
 		it.acts = true
 		s.mark(next.start, next.end, markNegated)
 	}
+}
+
+// inOneBreath reports whether two phrases are given in one breath: "or" between them, or nothing at all.
+func (s *state) inOneBreath(i, j int) bool {
+	for ; i < j; i++ {
+		if text := s.tokens[i].Text; text != "or" && text != "/" && text != "a" && text != "an" && text != "the" {
+			return false
+		}
+	}
+	return true
 }
 
 // weakBetween reports whether "and" or "then" stands between two tokens; "or" and a stroke go on.

@@ -39,6 +39,9 @@ func (s *state) dimension(q *quantity) {
 			k = keyNone
 		}
 	}
+	if k == keyNone {
+		k = s.correctedKey(q)
+	}
 	if k == keyNone || s.bounded(q.from) || q.value <= 0 || q.value > farthest {
 		s.leaveDimension(q, from, to)
 		return
@@ -57,6 +60,18 @@ func (s *state) dimension(q *quantity) {
 		}
 	}
 	s.add(fact{key: k, number: v, start: q.from, end: q.to, from: from, to: to})
+}
+
+// correctedKey is the dimension that a figure without its own corrects: "20 mm thick, sorry, 25 mm".
+func (s *state) correctedKey(q *quantity) key {
+	if len(s.facts) == 0 {
+		return keyNone
+	}
+	last := &s.facts[len(s.facts)-1]
+	if last.key < keyThickness || last.key > keyDiameter || q.from-last.end > reach || !s.correctedBetween(last.end, q.from) {
+		return keyNone
+	}
+	return last.key
 }
 
 // farthest is the longest part that is believed, in mm.
@@ -171,6 +186,16 @@ func (s *state) timesFollows(q *quantity) bool {
 	return q.to+1 < len(s.tokens) && s.tokens[q.to].Text == "x" && s.tokens[q.to+1].Kind == token.Number
 }
 
+// roundBar reports whether something round is named right beside two sides: "shaft 50 x 600 mm".
+func (s *state) roundBar(from, to int) bool {
+	for _, i := range [2]int{from - 1, to} {
+		if e := s.names(s.itemOn(i), kindSection); e != nil && e.key == keyDiameter && s.sameClause(i, from) {
+			return true
+		}
+	}
+	return false
+}
+
 // product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
 // thickness. The last unit holds for all.
 func (s *state) product(q *quantity) bool {
@@ -211,6 +236,9 @@ func (s *state) product(q *quantity) bool {
 		return false
 	}
 	into := []key{keyPartLength, keyWidth, keyThickness}[3-len(values):]
+	if len(values) == 2 && s.roundBar(q.from, end) {
+		into = []key{keyPartLength, keyDiameter}
+	}
 	s.mark(q.from, end, markUsed)
 	for i, v := range values {
 		s.add(fact{key: into[i], number: v, start: q.from, end: end, from: q.from, to: end})
