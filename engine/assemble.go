@@ -29,7 +29,7 @@ func (e *Engine) assemble(o *observation.Observation, p identify.Result, tests [
 	case Stop:
 		j.stop(v)
 	case TestFirst:
-		j.testFirst(plan, tests)
+		j.testFirst(plan, tests, d)
 	default:
 		j.weld(plan)
 	}
@@ -43,8 +43,11 @@ func (j *Judgment) stop(v safety.Verdict) {
 	}
 }
 
-func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal) {
-	j.Consumables = consumables(plan.SafeForAll)
+// testFirst names what is sound whatever the metal is; nothing at all where a wrong guess would hurt somebody.
+func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal, d decision) {
+	if d.why != uncertain {
+		j.Consumables = consumables(plan.SafeForAll)
+	}
 	j.Avoid = avoid(plan.Avoid)
 	j.Conflict = plan.ConflictWhy
 	j.Procedure = append(j.Procedure, plan.Prepare...)

@@ -16,6 +16,9 @@ const (
 	Weld      = "weld"
 )
 
+// uncertain is the reason of a test first where a wrong guess would hurt somebody: no consumable is named then.
+const uncertain = "uncertain"
+
 // decision is what to do, and the closed word of why when it is to test first.
 type decision struct {
 	word string
@@ -37,7 +40,7 @@ func decide(stops safety.Verdict, plan weld.Plan, p identify.Result, tests []ide
 	case stops.TestFirst:
 		return decision{TestFirst, "near-danger"}
 	case stops.Uncertain:
-		return decision{TestFirst, "uncertain"}
+		return decision{TestFirst, uncertain}
 	case p.Fit == "poor":
 		return decision{TestFirst, "facts-disagree"}
 	case plan.Conflict:

@@ -4,6 +4,9 @@
 package engine
 
 import (
+	"fmt"
+	"slices"
+	"strings"
 	"sync"
 
 	"rodcall/engine/data"
@@ -55,6 +58,9 @@ func New(settings Settings) (*Engine, error) {
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
+	if err := e.checkTools(); err != nil {
+		return nil, err
+	}
 	var err error
 	if e.reader, err = reader.New(e.cat, settings.Words); err != nil {
 		return nil, err
@@ -66,6 +72,17 @@ func New(settings Settings) (*Engine, error) {
 	e.name = "rodcall " + Version + " data " + digest
 	e.scratch.New = func() any { return e.identify.NewScratch() }
 	return e, nil
+}
+
+// checkTools refuses equipment that no test asks for: a typing error would hide a test in silence.
+func (e *Engine) checkTools() error {
+	known := e.identify.Tools()
+	for _, tool := range e.settings.Tools {
+		if !slices.Contains(known, tool) {
+			return fmt.Errorf("tools: %q is no equipment of a test; known: %s", tool, strings.Join(known, " "))
+		}
+	}
+	return nil
 }
 
 // Name is the version of the program and the digest of its data.

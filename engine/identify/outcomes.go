@@ -18,7 +18,6 @@ type testRow struct {
 	needs   []string
 	how     string
 	seen    []string // the outcomes in the rep's words, in the order of the model's outcomes
-	tool    bool
 }
 
 var testSchema = data.Schema{File: "tests.csv", Key: []string{"test"}, Columns: []data.Column{
@@ -34,6 +33,19 @@ var testSchema = data.Schema{File: "tests.csv", Key: []string{"test"}, Columns: 
 
 // truckKit is what every rep has.
 var truckKit = []string{"magnet", "grinder", "file", "hammer", "chisel"}
+
+// Tools lists the equipment that tests ask for, in the order of tests.csv.
+func (m *Model) Tools() []string {
+	var out []string
+	for _, t := range m.tests {
+		for _, need := range t.needs {
+			if !slices.Contains(out, need) {
+				out = append(out, need)
+			}
+		}
+	}
+	return out
+}
 
 func (m *Model) loadTests(in input) {
 	m.loadClasses()
