@@ -27,7 +27,7 @@ var vocabularyFiles = func() fs.FS {
 	return sub
 }()
 
-// Tables are the files of the vocabulary; which one holds a row has no meaning.
+// tables are the files of the vocabulary; which one holds a row has no meaning.
 var tables = []string{"spark.csv", "tests.csv", "metals.csv", "jobs.csv", "figures.csv", "speech.csv", "process_words.csv", "have_words.csv"}
 
 func phraseSchema(file string) data.Schema {
@@ -41,7 +41,7 @@ func phraseSchema(file string) data.Schema {
 		{Name: "negated", Kind: data.Text, Doc: "value under a negation; - understood, says nothing; empty: stays unread"},
 		{Name: "weak", Kind: data.Text, Doc: "value under slightly, hardly"},
 		{Name: "example", Kind: data.Text, Doc: "a message in which the row gives its value"},
-		{Name: "mark", Kind: data.Text, Required: true, Doc: "how firmly the meaning is held"},
+		{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs, Doc: "how firmly the meaning is held"},
 		{Name: "note", Kind: data.Text, Doc: "remarks"},
 	}}
 }
@@ -49,13 +49,13 @@ func phraseSchema(file string) data.Schema {
 var spellingSchema = data.Schema{File: "spelling.csv", Key: []string{"word"}, Columns: []data.Column{
 	{Name: "word", Kind: data.Text, Required: true, Doc: "a spelling"},
 	{Name: "same_as", Kind: data.Text, Required: true, Doc: "the spelling that the tables use; itself: the word is no plural"},
-	{Name: "mark", Kind: data.Text, Required: true},
+	{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
 // plainSchema lists the ordinary words that lie one letter from a word of the tables.
 var plainSchema = data.Schema{File: "plain_words.csv", Key: []string{"word"}, Columns: []data.Column{
 	{Name: "word", Kind: data.Text, Required: true, Doc: "an ordinary word; never read as a typing error"},
-	{Name: "mark", Kind: data.Text, Required: true},
+	{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
 func newLexicon(files dataFiles, cat *metal.Catalogue, faults *data.Faults) *lexicon {
