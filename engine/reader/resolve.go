@@ -246,6 +246,13 @@ func (s *state) topicFollows(t topic, it *item) bool { return s.described(it).su
 // described is the topic that the next phrase after an item names, only small words and other describing
 // words between: "moderate forked bursts".
 func (s *state) described(it *item) topic {
+	if !it.looked {
+		it.looked, it.next, it.later = true, s.lookNext(it), s.lookLater(it)
+	}
+	return it.next
+}
+
+func (s *state) lookNext(it *item) topic {
 	for i := it.end; i < len(s.tokens) && i < it.end+6 && s.sameClause(i, it.start); i++ {
 		other := s.itemOn(i)
 		if other == nil {
@@ -269,12 +276,17 @@ func (s *state) described(it *item) topic {
 
 // topicLater reports whether the clause names the topic further on, before any other test.
 func (s *state) topicLater(t topic, it *item) bool {
+	s.described(it)
+	return it.later.suits(t)
+}
+
+func (s *state) lookLater(it *item) topic {
 	for i := it.end; i < len(s.tokens) && i < it.end+window+3 && s.sameClause(i, it.start); i++ {
 		if other := s.itemOn(i); other != nil && other.topic != topicNone && other.topic != topicOther {
-			return other.topic.suits(t)
+			return other.topic
 		}
 	}
-	return false
+	return topicNone
 }
 
 // chain reports whether the clauses between two tokens only go on with a list: every phrase in them has its

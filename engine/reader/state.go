@@ -26,7 +26,10 @@ type item struct {
 	part       int // index of the named part, -1 when it is none
 	negator    int // item that negates it, -1
 	guessed    bool
-	acts       bool // a negation that has found what it negates
+	acts       bool  // a negation that has found what it negates
+	looked     bool  // next and later are known
+	next       topic // what the phrase describes: the topic that follows at once
+	later      topic // the first topic further on in its clause
 }
 
 // fact is a value that a stretch of the message gives to a key.
