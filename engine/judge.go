@@ -26,12 +26,12 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	ready := e.book.Ready(question)
 	stakes := ready.Stakes()
 	columns := e.book.GradeColumns(stakes)
-	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
-		Stakes: stakesOf(stakes, columns)}, scratch)
 	var plan weld.Plan
 	if len(stops.Stops) == 0 { // a stop names no consumable and no heat
 		plan = ready.Plan()
 	}
+	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
+		Stakes: stakesOf(stakes, columns), Apart: plan.ConflictOf}, scratch)
 	decision := decide(stops, plan, posterior, tests, bestAction(stakes, posterior.Grades, columns))
 
 	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(scene, plan, tests, decision))

@@ -20,6 +20,9 @@ type Wanted struct {
 	Tools     []string // equipment at hand; nil = the ordinary truck kit
 	Forbidden []string // tests that the safety rules rule out here
 	Stakes    Stakes
+	// Apart names two families that must be told apart before anything is done: when no test pays by its gain,
+	// the one that parts them best is proposed all the same.
+	Apart []string
 }
 
 // Proposal is one test worth doing, with what each outcome would lead to.
@@ -46,8 +49,9 @@ type Outcome struct {
 // A test is worth proposing from this gain on, and only when with at least this chance its answer changes
 // what one would do (judgement).
 const (
-	worthwhile = 0.008
-	changes    = 0.03
+	worthwhile   = 0.008
+	changes      = 0.03
+	namedOutcome = 0.015 // an outcome rarer than this is not worth a line
 )
 
 // outlookScratch is the working memory of the outlook.
@@ -90,7 +94,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	w.Stakes.Utility, w.Stakes.Actions = undominated(w.Stakes)
 	plan, now := bestAction(w.Stakes, nil, k)
 	room := certain(w.Stakes, k.q) - now
-	if room < worthwhile {
+	if room < worthwhile && len(w.Apart) < 2 {
 		return nil
 	}
 	var list []candidate
@@ -118,7 +122,30 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 			out = append(out, m.propose(r, w.Stakes, c, k))
 		}
 	}
+	if len(out) == 0 && len(w.Apart) == 2 {
+		if best := m.parting(r, list, w.Apart, k); best >= 0 {
+			out = append(out, m.propose(r, w.Stakes, list[best], k))
+		}
+	}
 	return out
+}
+
+// parting is the place of the test that parts two families best for its minutes: by the square root of the
+// time, since a dearer test that settles it beats a cheap one that does not. -1 when none parts them.
+func (m *Model) parting(r *Result, list []candidate, apart []string, k *outlookScratch) int {
+	a, b := metal.FamilyIndex(apart[0]), metal.FamilyIndex(apart[1])
+	best, most := -1, 0.1 // below a tenth of the outcomes it says nothing (judgement)
+	for i, c := range list {
+		distance := 0.0
+		for _, row := range c.rows {
+			m.families(r, row, k)
+			distance += math.Abs(k.family[a]/r.Families[a]-k.family[b]/r.Families[b]) / 2
+		}
+		if distance /= math.Sqrt(c.row.minutes); distance > most {
+			best, most = i, distance
+		}
+	}
+	return best
 }
 
 // undominated drops the actions that another one matches or beats on every base: they are never the best.
@@ -274,15 +301,21 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	lead := leading(r.Families)
 	apart := make([]bool, len(lead))
 	named := len(c.row.seen) == len(c.rows)
+	var all []Outcome
 	for i, row := range c.rows {
 		chance, best := m.families(r, row, k)
 		m.part(r, lead, apart, chance, k)
-		if named && chance >= 0.01 {
+		if named && chance >= namedOutcome {
 			action, _ := bestAction(stakes, row, k)
-			p.Outcomes = addOutcome(p.Outcomes, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
+			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 		}
 	}
-	slices.SortStableFunc(p.Outcomes, func(a, b Outcome) int { return compare(b.P, a.P) })
+	likelier := func(a, b Outcome) int { return compare(b.P, a.P) }
+	slices.SortStableFunc(all, likelier)
+	for _, o := range all {
+		p.Outcomes = addOutcome(p.Outcomes, o)
+	}
+	slices.SortStableFunc(p.Outcomes, likelier)
 	p.Outcomes = p.Outcomes[:min(len(p.Outcomes), 4)]
 	for i, f := range lead {
 		if apart[i] {
@@ -292,7 +325,7 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	return p
 }
 
-// addOutcome joins outcomes that lead to the same metal and the same work; the two first seen are named.
+// addOutcome joins outcomes that lead to the same metal and the same work; the two likeliest are named.
 func addOutcome(list []Outcome, o Outcome) []Outcome {
 	for i := range list {
 		if list[i].Family == o.Family && list[i].Action == o.Action {
