@@ -23,7 +23,7 @@ type room struct {
 }
 
 // values are the rooms whose values the engine hands out.
-var values = []string{"engine", "engine/observation", "engine/metal", "engine/measure", "engine/data"}
+var values = []string{"engine", "engine/observation", "engine/formula", "engine/metal", "engine/measure", "engine/data"}
 
 // rooms are all rooms, lowest first. A folder below a listed one (reader/token) belongs to it.
 var rooms = []room{
@@ -31,6 +31,7 @@ var rooms = []room{
 	{"engine/data", nil, "the table reader knows no metal"},
 	{"engine/measure", []string{"engine/data"}, "units know no metal; hardness is converted by published tables, which data reads"},
 	{"engine/metal", []string{"engine/data", "engine/measure"}, "what a metal is does not depend on how it is seen"},
+	{"engine/formula", []string{"engine/data", "engine/measure", "engine/metal"}, "a formula knows no case and no odds"},
 	{"engine/observation", []string{"engine/data", "engine/measure", "engine/metal"}, "what was seen is stated without judging it"},
 	{"engine/reader", []string{"engine/observation", "engine/metal", "engine/measure", "engine/data"},
 		"the reader knows words, not the odds of metals"},
@@ -38,9 +39,9 @@ var rooms = []room{
 		"the odds know no text and no weld"},
 	{"engine/safety", []string{"engine/observation", "engine/metal", "engine/data"},
 		"a caution cannot depend on how a choice was made"},
-	{"engine/weld", []string{"engine/observation", "engine/metal", "engine/measure", "engine/data"},
+	{"engine/weld", []string{"engine/observation", "engine/formula", "engine/metal", "engine/measure", "engine/data"},
 		"the choice is made over the odds that it is handed, however they were found"},
-	{"engine", []string{"engine/data", "engine/measure", "engine/metal", "engine/observation", "engine/reader", "engine/identify",
+	{"engine", []string{"engine/data", "engine/measure", "engine/metal", "engine/observation", "engine/formula", "engine/reader", "engine/identify",
 		"engine/safety", "engine/weld"}, "the engine knows no surface, no setting file and no record"},
 	{"bot/reply", values, "a reply is made from the judgment alone, without markup of a surface"},
 	{"bot/conversation", append([]string{"bot/reply"}, values...), "the conversation knows neither Slack nor the terminal nor SQL"},

@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"rodcall/engine/data"
+	"rodcall/engine/formula"
 	"rodcall/engine/identify"
 	"rodcall/engine/measure"
 	"rodcall/engine/metal"
@@ -40,6 +41,7 @@ type Engine struct {
 	identify *identify.Model
 	book     *weld.Book
 	rules    *safety.Rules
+	formulas *formula.Set
 	name     string    // version and data digest
 	scratch  sync.Pool // *identify.Scratch, kept between judgments
 }
@@ -55,6 +57,7 @@ func New(settings Settings) (*Engine, error) {
 	e.book = weld.Load(files, e.cat, &faults)
 	e.rules = safety.Load(files, &faults)
 	e.scene = scene.New(files, &faults)
+	e.formulas = formula.Load(files, &faults)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
