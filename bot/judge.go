@@ -45,7 +45,7 @@ func observed(e *engine.Engine, r request) (o observation.Observation, unread []
 	if !given {
 		return o, unread, nil
 	}
-	told, err := observation.Parse(r.Observation)
+	told, err := e.Parse(r.Observation)
 	if err != nil {
 		return o, nil, err
 	}

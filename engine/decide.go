@@ -22,7 +22,7 @@ const uncertain = "uncertain"
 // decision is what to do, and the closed word of why when it is to test first.
 type decision struct {
 	word string
-	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | wait | test-pays
+	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | wait | still-open | test-pays
 }
 
 // A test comes first when its expected gain is at least this share of a whole repair while the best thing
@@ -30,6 +30,8 @@ type decision struct {
 const (
 	testPays = 0.05
 	settled  = 0.78
+	// Below this chance of the likeliest family the metal is still open: no rod before a test (judgement).
+	stillOpen = 0.35
 )
 
 // decide weighs: a stop before a test, a test before a weld.
@@ -49,6 +51,8 @@ func decide(stops safety.Verdict, plan weld.Plan, p identify.Result, tests []ide
 		return decision{TestFirst, "no-rod"}
 	case best.wait:
 		return decision{TestFirst, "wait"}
+	case slices.Max(p.Families) < stillOpen && len(tests) > 0:
+		return decision{TestFirst, "still-open"}
 	case best.value < settled && len(tests) > 0 && tests[0].Gain >= testPays:
 		return decision{TestFirst, "test-pays"}
 	default:

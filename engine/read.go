@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"encoding/json"
 	"slices"
 
 	"rodcall/engine/observation"
@@ -38,6 +39,17 @@ func (e *Engine) Read(text string) observation.Reading {
 	}
 	out.Unread = leftover(facts.Unread, facts.Left, around.Words)
 	return out
+}
+
+// Parse reads an observation as the contract writes it. Every unknown key, unknown word and impossible
+// figure is named in one error, with the nearest known words.
+func (e *Engine) Parse(raw json.RawMessage) (observation.Observation, error) {
+	v := observation.Vocabulary{
+		Tags:    e.rules.Tags(),
+		IsGrade: func(id string) bool { _, ok := e.cat.Grade(id); return ok },
+		IsClass: func(name string) bool { _, ok := e.book.Class(name); return ok },
+	}
+	return v.Parse(raw)
 }
 
 // Complete readies an observation that came as values, not as a message: words are mapped by the reader's

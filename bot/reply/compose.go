@@ -219,6 +219,8 @@ func whyTest(j engine.Judgment) string {
 		return "Somebody may be hurt if it breaks: no rod before the metal is known."
 	case "no-rod":
 		return "No rod of mine is sound for all of them."
+	case "still-open":
+		return "The metal is still open: no rod before a test."
 	case "wait":
 		return "Welding now risks more than waiting for the test."
 	case "test-pays":
