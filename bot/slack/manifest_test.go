@@ -127,7 +127,7 @@ func sampleReplies() map[string]reply.Reply {
 			Actions: []reply.Action{{Label: "why", Say: "why"}, {Label: "rods", Say: "rods"}, {Label: "next test", Say: "next"}, {Label: "undo", Say: "undo"}, {Label: "help", Say: "help"}}},
 		"question": {Case: 13, Lines: []string{"ONE QUESTION before I name a rod:", "does it run on a public road?", "", "  yard - I give the weld at once"},
 			Actions: []reply.Action{{Label: "yard", Say: "yard"}, {Label: "road", Say: "road"}}},
-		"hostile": {Lines: []string{"<!channel> *x* & ```", "‮reversed"}, Actions: []reply.Action{{Label: strings.Repeat("&", 90), Say: "<!here>"}}},
+		"hostile": {Lines: []string{"<!channel> *x* & ```", "\u202ereversed"}, Actions: []reply.Action{{Label: strings.Repeat("&", 90), Say: "<!here>"}}},
 		"long":    {Case: 14, Lines: long, Actions: []reply.Action{{Label: "why", Say: "why"}}},
 		"bare":    {Lines: []string{""}},
 	}

@@ -52,7 +52,6 @@ type bench struct {
 	door *scripted
 	stop context.CancelFunc
 	done chan error
-	log  *strings.Builder
 }
 
 func fastOptions() fakeslack.Options {

@@ -75,7 +75,7 @@ func hashWithout(word []byte, skip int) uint64 {
 
 // mixedUp lists the letters that are written for one another: neighbours on the keyboard, and those that
 // sound alike. Any other changed letter more likely makes another word ("report" is no retort).
-var mixedUp = [26]string{'a' - 'a': "eioqswz", 'b' - 'a': "vghnp", 'c' - 'a': "xdfvks", 'd' - 'a': "serfcxt", 'e' - 'a': "aiouwrds",
+var mixedUp = [26]string{0: "eioqswz", 'b' - 'a': "vghnp", 'c' - 'a': "xdfvks", 'd' - 'a': "serfcxt", 'e' - 'a': "aiouwrds",
 	'f' - 'a': "drtgcv", 'g' - 'a': "ftyhbvj", 'h' - 'a': "gyujbn", 'i' - 'a': "aeouykj", 'j' - 'a': "huiknmg", 'k' - 'a': "jiolmc",
 	'l' - 'a': "kop", 'm' - 'a': "njk", 'n' - 'a': "bhjm", 'o' - 'a': "aeuipkl", 'p' - 'a': "olb", 'q' - 'a': "wak", 'r' - 'a': "edft",
 	's' - 'a': "awedxzc", 't' - 'a': "rfgyd", 'u' - 'a': "aeoyihj", 'v' - 'a': "cfgbw", 'w' - 'a': "qasev", 'x' - 'a': "zsdc",

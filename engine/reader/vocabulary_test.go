@@ -33,20 +33,14 @@ func newReader(t testing.TB) *Reader {
 
 // factsOf reads a message and lists its facts as key=value.
 func factsOf(r *Reader, text string) []string {
-	var out []string
-	for _, e := range func() []string {
-		o := r.Read(text).Observation
-		var list []string
-		for _, entry := range o.Entries() {
-			for _, v := range strings.Split(entry.Value, ", ") {
-				list = append(list, entry.Key+"="+v)
-			}
+	o := r.Read(text).Observation
+	var list []string
+	for _, entry := range o.Entries() {
+		for _, v := range strings.Split(entry.Value, ", ") {
+			list = append(list, entry.Key+"="+v)
 		}
-		return list
-	}() {
-		out = append(out, e)
 	}
-	return out
+	return list
 }
 
 func TestEveryRowOfTheVocabularyReadsItsExample(t *testing.T) {
