@@ -7,7 +7,6 @@ import (
 	"io"
 	"log/slog"
 	"runtime"
-	"strings"
 	"sync"
 	"testing"
 	"time"
