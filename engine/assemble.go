@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -75,7 +76,7 @@ func familyChances(families []float64, unlisted float64) []FamilyChance {
 	for f, p := range families {
 		out[f] = FamilyChance{metal.Families[f], round6(p)}
 	}
-	slices.SortStableFunc(out, func(a, b FamilyChance) int { return compare(b.P, a.P) })
+	slices.SortStableFunc(out, func(a, b FamilyChance) int { return cmp.Compare(b.P, a.P) })
 	for _, f := range out[1:] {
 		rest -= f.P
 	}
@@ -184,14 +185,3 @@ func notNil(list []string) []string {
 }
 
 func round6(v float64) float64 { return math.Round(v*1e6) / 1e6 }
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	default:
-		return 0
-	}
-}

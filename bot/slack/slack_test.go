@@ -18,7 +18,7 @@ import (
 	"rodcall/bot/slack/fakeslack"
 )
 
-const soon = 5 * time.Second
+const soon = 20 * time.Second
 
 // scripted is a door that answers by a function and keeps what it was told.
 type scripted struct {

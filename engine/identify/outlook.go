@@ -1,6 +1,7 @@
 package identify
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -114,7 +115,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 		m.lookTwice(w.Stakes, list, now, k)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int {
-		return compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
+		return cmp.Compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
 	})
 	var out []Proposal
 	for _, c := range list {
@@ -198,17 +199,6 @@ func (s *Scratch) activate(r *Result) {
 	}
 }
 
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	default:
-		return 0
-	}
-}
-
 // bestAction finds the action with the highest expected value, each grade weighted by its p and the row
 // (nil = by p alone). The value is not divided by the weight.
 func bestAction(stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
@@ -259,7 +249,7 @@ func (m *Model) lookTwice(stakes Stakes, list []candidate, now float64, k *outlo
 	for i := range list {
 		order[i], tells[i] = i, information(list[i].rows, k)/list[i].row.minutes
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return compare(tells[b], tells[a]) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tells[b], tells[a]) })
 	order = order[:min(3, len(order))]
 	joint := make([]float64, len(k.active))
 	for x, i := range order {
@@ -310,7 +300,7 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
 		}
 	}
-	likelier := func(a, b Outcome) int { return compare(b.P, a.P) }
+	likelier := func(a, b Outcome) int { return cmp.Compare(b.P, a.P) }
 	slices.SortStableFunc(all, likelier)
 	for _, o := range all {
 		p.Outcomes = addOutcome(p.Outcomes, o)
