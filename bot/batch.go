@@ -32,6 +32,8 @@ type request struct {
 	ID          json.RawMessage `json:"id"`
 	Text        *string         `json:"text"`
 	Observation json.RawMessage `json:"observation"`
+	Formula     json.RawMessage `json:"formula"`
+	Inputs      json.RawMessage `json:"inputs"`
 }
 
 // failure is the answer to a bad line.

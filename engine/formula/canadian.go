@@ -60,7 +60,7 @@ func (t csaTable) at(carbon float64) float64 {
 //	F = 0.53 below 0.06 % C, the printed table to 0.21 %, 1.00 from 0.22 % C
 //
 // Inputs in wt%; C must be analysed. Between two rows: a straight line.
-// Range: @
+// Range: C 0-0.3.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: CSA Z245.1-07 worked sheet (eleven rows seen, five memory).
 // Rival: A(C) of cen, which reproduces the table to rounding.
@@ -78,7 +78,7 @@ func (s *Set) csaFactor() Formula {
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings. The
 // sum Cr + Mo + V + Nb may be given as printed on the sheet; it then stands instead of the four.
-// Range: @
+// Range: C 0-0.3.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: CSA Z245.1-07 and Z662-99 worked sheets (seen; range judgement: line pipe and casing).
 // Rival: cen, the same sum with a smooth factor.

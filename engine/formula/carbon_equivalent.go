@@ -23,7 +23,7 @@ func refuseIron(x Values) string {
 //	CE = C + Mn/6 + (Cr + Mo + V)/5 + (Ni + Cu)/15
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.5, Mn 0-1.6, Cr 0-1, Mo 0-0.6, Ni 0-3.5, Cu 0-1.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: TWI FAQ on carbon equivalents, EN 1011-2, EN 10168 (equation seen; range memory).
 // Rival: best above about 0.12-0.18 % C; below that Pcm.
@@ -42,7 +42,7 @@ func ceIIW(x Values) float64 {
 //	CE = CE(IIW) + Si/6
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.5, Mn 0-1.6, Cr 0-1, Mo 0-0.6, Ni 0-3.5, Cu 0-1, Si 0-0.8.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: TWI FAQ (the Si/6 term) and two calculators that print the whole sum (seen; range memory).
 // Rival: CE(IIW) where the procedure follows EN 1011-2.
@@ -58,7 +58,7 @@ var CEAWS = Formula{
 //	Pcm = C + Si/30 + (Mn + Cu + Cr)/20 + Ni/60 + Mo/15 + V/10 + 5 B
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.18.
 // Outside it: the value with a warning. Above 2.1 % C: refused. API 5L uses it to 0.12 % C only.
 // Source: eng-tips FAQ 330-1077, Yurioka's page (seen). Copies without Si, Ni or B are faulty.
 // Rival: CE(IIW) above about 0.18 % C.
@@ -78,7 +78,8 @@ func pcm(x Values) float64 {
 //	CET = C + (Mn + Mo)/10 + (Cr + Cu)/20 + Ni/40
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0.05-0.32, Si 0-0.8, Mn 0.5-1.9, Cr 0-1.5, Cu 0-0.7, Mo 0-0.75, Nb 0-0.06, Ni 0-2.5, Ti 0-0.12, V
+// 0-0.18, B 0-0.005.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: EN 1011-2 as told by colliewelding.com, vmvcm.com and a stored specification (equation seen; range memory).
 // Rival: Pcm for low-carbon pipe steel.
@@ -105,7 +106,7 @@ func cenBracket(x Values) float64 {
 //	A(C) = 0.75 + 0.25 tanh(20 (C - 0.12))
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.25.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: bracket on CSA sheets, A(C) on Yurioka's page (seen; range memory). That page leaves out 5 B, another prints (Cu + Ni)/15.
 // Rival: ce_csa_z245, the same sum with a printed table for A(C).
@@ -122,7 +123,7 @@ var CEN = Formula{
 //	Ceq = C + Si/24 + Mn/6 + Ni/40 + Cr/5 + Mo/4 + V/14
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.25.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: Yurioka's page; a mill data sheet (equation seen; range judgement: structural steel).
 // Rival: CE(IIW) outside Japanese practice.
@@ -140,7 +141,7 @@ var CEJIS = Formula{
 //	CEpls = C + Si/25 + (Mn + Cu)/16 + Cr/20 + Ni/60 + Mo/40 + V/15
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0-0.22.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: TWI FAQ names the formula (seen); its coefficients and the range are memory.
 // Rival: Pcm, which more line-pipe standards use.
@@ -187,7 +188,7 @@ func ironNotes(_ Values, ce float64) []string {
 //	CE = C + Si/3
 //
 // Inputs in wt%; C must be analysed, missing Si counts as zero and is named in the warnings.
-// Range: @
+// Range: C 2-4.5, Si 0-4.
 // Outside it: the value with a warning. Below 1.7 % C: refused.
 // Source: encyclopedia extract at liquisearch.com (seen; range judgement).
 // Rival: ce_cast_iron_si_p when phosphorus is known.
@@ -204,7 +205,7 @@ var CECastIron = Formula{
 //	CE = C + (Si + P)/3
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 2-4.5, Si 0-4, P 0-1.5.
 // Outside it: the value with a warning. Below 1.7 % C: refused.
 // Source: Radzikowska, metallography.com table of irons (seen; range judgement).
 // Rival: ce_cast_iron_si when phosphorus is not known.

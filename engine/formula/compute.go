@@ -49,7 +49,7 @@ func (s *Set) Compute(id string, inputs map[string]any) (Result, error) {
 	if math.IsNaN(y) || math.IsInf(y, 0) {
 		return Result{}, fmt.Errorf("%s: the formula has no value for these inputs", id)
 	}
-	out := Result{Value: y, Unit: f.Unit, Source: f.Source, Mark: f.Mark, Spread: f.Spread, Evidence: s.evidence[id]}
+	out := Result{Value: settled(y), Unit: f.Unit, Source: f.Source, Mark: f.Mark, Spread: f.Spread, Evidence: s.evidence[id]}
 	if f.Words != nil {
 		out.Value = f.Words[int(y)]
 	}
@@ -175,8 +175,11 @@ func (f *Formula) missing(in *Input, inputs map[string]any) error {
 		}
 	}
 	slices.Sort(strangers)
-	hint := ""
-	if near := nearest(in.Name, strangers, max(2, len(in.Name)/2)); len(near) > 0 {
+	hint, letters := "", max(3, len(in.Name)/2)
+	if in.Key.isElement() {
+		letters = 0 // only the same symbol in small letters: Cu is not meant for C
+	}
+	if near := nearest(in.Name, strangers, letters); len(near) > 0 {
 		hint = fmt.Sprintf("; is %q meant for it?", near[0])
 	}
 	names := in.Name
@@ -254,6 +257,15 @@ func list(words []string, separator ...string) string {
 		return strings.Join(words, ", ")
 	}
 	return strings.Join(words, separator[0])
+}
+
+// settled leaves twelve figures of a result, so that the last bits of a machine do not show.
+func settled(v float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
+	if err != nil {
+		return v
+	}
+	return r
 }
 
 // tenth prints a figure to one place.

@@ -6,7 +6,7 @@ package formula
 //
 // Inputs in wt%; at least one of the elements must be analysed, another missing one counts as zero and is named
 // in the warnings.
-// Range: @
+// Range: Mo 0-3, Si 0-1, Nb 0-1.5, Creq 0-40.
 // Outside it: the value with a warning.
 // Source: worked example, scribd 245334387; limits told by a foundry note, scribd 277994694 (seen; its S < 1 read as Si).
 // Rival: WRCCr for ferrite of modern stainless weld metal.
@@ -37,7 +37,7 @@ func schaefflerCr(x Values) float64 { return x[Cr] + x[Mo] + 1.5*x[Si] + 0.5*x[N
 //
 // Inputs in wt%; at least one of the elements must be analysed, another missing one counts as zero and is named
 // in the warnings.
-// Range: @
+// Range: C 0-0.2, Mn 0-4, Nieq 0-30.
 // Outside it: the value with a warning.
 // Source: worked example, scribd 245334387; limits told by a foundry note, scribd 277994694 (seen).
 // Rival: DeLongNi when nitrogen is known.
@@ -56,7 +56,7 @@ func schaefflerNi(x Values) float64 { return x[Ni] + 30*x[C] + 0.5*x[Mn] }
 //
 // Inputs in wt%; at least one of the elements must be analysed, another missing one counts as zero and is named
 // in the warnings.
-// Range: @
+// Range: C 0-0.2, Mn 0-4, Nieq 10-21.
 // Outside it: the value with a warning.
 // Source: Long and DeLong, Welding Journal July 1973 (that 30 N was added seen; the rest and the window memory).
 // Rival: WRCNi, which took its place.
@@ -75,7 +75,7 @@ func deLongNi(x Values) float64 { return schaefflerNi(x) + 30*x[N] }
 //
 // Inputs in wt%; at least one of the elements must be analysed, another missing one counts as zero and is named
 // in the warnings.
-// Range: @
+// Range: Creq 17-31.
 // Outside it: the value with a warning.
 // Source: Kotecki and Siewert 1992; a case study (seen; window memory).
 // Rival: SchaefflerCr outside the window, with carbon steel in the mix.
@@ -94,7 +94,7 @@ func wrcCr(x Values) float64 { return x[Cr] + x[Mo] + 0.7*x[Nb] }
 //
 // Inputs in wt%; at least one of the elements must be analysed, another missing one counts as zero and is named
 // in the warnings. Nitrogen that is not reported is 0.06 % in shielded weld metal (common practice).
-// Range: @
+// Range: Nieq 9-18.
 // Outside it: the value with a warning.
 // Source: Kotecki and Siewert 1992, abstract; a case study (seen; window memory).
 // Rival: SchaefflerNi outside the window, with carbon steel in the mix.
@@ -112,7 +112,7 @@ func wrcNi(x Values) float64 { return x[Ni] + 35*x[C] + 20*x[N] + 0.25*x[Cu] }
 //	Creq = Cr + 1.37 Mo + 1.5 Si + 2 Nb + 3 Ti
 //
 // Inputs in wt%; Cr must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Cr 10.5-30.
 // Outside it: the value with a warning.
 // Source: memory (coefficients seen in a stored text; range judgement: stainless steel).
 // Rival: WRCCr.
@@ -129,7 +129,7 @@ func hammarCr(x Values) float64 { return x[Cr] + 1.37*x[Mo] + 1.5*x[Si] + 2*x[Nb
 //	Nieq = Ni + 0.31 Mn + 22 C + 14.2 N + Cu
 //
 // Inputs in wt%; Ni must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Ni 0.5-30.
 // Outside it: the value with a warning.
 // Source: memory (coefficients seen in a stored text; range judgement: stainless steel).
 // Rival: WRCNi.
@@ -166,7 +166,7 @@ func ferriteNotes(_ Values, fn float64) []string {
 //	S = (Creq + Nieq)/100, r = Creq/Nieq, equivalents of Hammar and Svensson
 //
 // Inputs in wt%; Cr and Ni must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: S 0.3-0.4, r 1.22-2
 // and cooling at 10-1000 degC/s. Outside it: the value with a warning. Nieq not above zero: refused. Spread: 2.12 FN at 95 %.
 // Source: Valiente Bermejo, Welding in the World 2012, doi 10.1007/bf03321381, abstract (seen; S as a fraction is our reading).
 // Rival: the WRC-1992 diagram, whose lines no source gives as figures.
@@ -208,7 +208,7 @@ const hullVertex = 170.72 / (2 * 100.3)
 //	Nieq = Ni + 0.11 Mn - 0.0086 Mn^2 + 18.4 N + 24.5 C + 2.77
 //
 // Inputs in wt%; Cr and Ni must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Cr 16-26, Ni 5-16, r 0.9-1.6
 // and castings only. Outside it: the value with a warning. Below the turn of the parabola at r = 0.851: refused.
 // Source: Hull, used by NUREG/CR-4513, memory (range judgement).
 // Rival: FerriteNumber for weld metal.

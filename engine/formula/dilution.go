@@ -49,12 +49,19 @@ func loadDilution(files fs.FS, marks data.Marks, faults *data.Faults) []dilution
 // DilutionOf is the widest range of the rows of a process (smaw, gmaw, fcaw, gtaw, saw, oxyfuel, braze, plasma,
 // electroslag, laser; "" for any) and a use; ok is false when no row has both.
 func (s *Set) DilutionOf(process, use string) (d Dilution, ok bool) {
+	if d, ok = s.widest(process, use); !ok {
+		d, ok = s.widest(anyProcess, use) // a planning value stands in only where the process has no row
+	}
+	return d, ok
+}
+
+// anyProcess is the process of a row that holds for every one.
+const anyProcess = "any"
+
+func (s *Set) widest(process, use string) (d Dilution, ok bool) {
 	for _, row := range s.dilution {
-		if !slices.Contains(row.uses, use) || process != "" && row.process != process && row.process != "any" {
+		if !slices.Contains(row.uses, use) || process != "" && row.process != process {
 			continue
-		}
-		if row.process == "any" && ok {
-			continue // a planning value for every process adds nothing to the process's own rows
 		}
 		if !ok {
 			d, ok = row.Dilution, true
@@ -143,7 +150,7 @@ func (s *Set) mix(inputs map[string]any) (Result, error) {
 	}{{"base", base, filler}, {"filler", filler, base}} {
 		var missing []string
 		for _, symbol := range part.other.symbols {
-			mixed[symbol] = share*base.at[symbol] + (1-share)*filler.at[symbol]
+			mixed[symbol] = settled(share*base.at[symbol] + (1-share)*filler.at[symbol])
 			if _, ok := part.of.at[symbol]; !ok {
 				missing = append(missing, symbol)
 			}

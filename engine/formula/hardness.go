@@ -14,7 +14,7 @@ const strengthPerBrinell = 3.45
 //	UTS = 3.45 HB
 //
 // Inputs: HB must be given.
-// Range: @
+// Range: HB 150-400 HB
 // and steel only, neither austenitic stainless nor cast iron. Outside it: the value with a warning. HB not above zero: refused.
 // Source: ficientdesign.com (0.5 HB in ksi, seen).
 // Rival: the strength column of the printed Brinell table, which Strength reads.
@@ -29,7 +29,7 @@ var TensileFromBrinell = Formula{
 //	straight line between the rows of the printed table
 //
 // Inputs: HB must be given.
-// Range: @
+// Range: HB 226-650 HB
 // and non-austenitic steel only. Outside the table: refused, never extrapolated; above 650 HB the ball is no longer fit.
 // Source: ASTM E140 table 1 as printed in a tester's manual (seen).
 // Rival: measuring HRC.

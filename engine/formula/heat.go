@@ -12,7 +12,7 @@ import (
 //
 // Inputs: V volts, I_A ampere, travel_mm_s (or travel_in_min) must be given; k, the share that enters the
 // plate, is 1.0 for submerged arc, 0.8 for stick and wire, 0.6 for TIG and plasma; missing it counts as 1.
-// Range: @
+// Range: V 5-60 V, I_A 5-2000, travel_mm_s 0.2-60, k 0.3-1.
 // Outside it: the value with a warning. Travel speed not above zero, or k above 1: refused.
 // Source: TWI FAQ on heat input and arc energy (seen; range judgement).
 // Rival: arc energy, the same with k = 1, which some codes limit instead.
@@ -39,7 +39,7 @@ var HeatInput = Formula{
 //
 // Inputs: T0_C plate temperature (or T0_F), Q_kJ_mm heat input (or Q_kJ_in), d_mm thickness (or d_in) must be
 // given; F2 and F3, the shape factors, count as 1 (bead on plate) when missing.
-// Range: @
+// Range: T0_C -20 to 350, Q_kJ_mm 0.2-6, d_mm 2-200, F2 0.4-1, F3 0.4-1
 // and low-alloy steel only. Outside it: the value with a warning. T0 from 500 degC, Q or d not above zero: refused.
 // Source: EN 1011-2 annex D as told by stored specifications (equations seen; shape factors and range memory).
 // Rival: a thermocouple in the pool. One stored text has the thin and the thick formula exchanged.
@@ -95,7 +95,7 @@ const steelHeatCapacity = 0.49
 //
 // Inputs: mass_kg (or mass_lb) and delta_T_K (or delta_T_F) must be given; cp_kJ_kgK counts as 0.49, that of
 // steel at 20-200 degC, when missing.
-// Range: @
+// Range: mass_kg 0-1e+06, delta_T_K 0-800, cp_kJ_kgK 0.1-1.1.
 // Outside it: the value with a warning. Mass or cp not above zero, or a temperature difference below zero: refused.
 // Source: definition of heat capacity (efficiency common practice; range judgement).
 // Rival: none.
@@ -117,7 +117,7 @@ const kgPerPound = 0.45359237
 //	dL = L alpha dT
 //
 // Inputs: L_mm (or L_in), alpha_per_K, delta_T_K (or delta_T_F) must be given.
-// Range: @
+// Range: L_mm 0-1e+06, alpha_per_K 1e-06-4e-05, delta_T_K -300 to 1200.
 // Outside it: the value with a warning. Length not above zero, or alpha from 0.001: refused.
 // Source: definition (coefficients by metal: memory; range judgement).
 // Rival: none.

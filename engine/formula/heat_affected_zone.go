@@ -34,7 +34,7 @@ func hardnessNotes(_ Values, hv float64) []string {
 //
 // Inputs: elements in wt%, C must be analysed, another missing element counts as zero and is named in the
 // warnings; t85_s in s must be given.
-// Range: @
+// Range: C 0-0.8, N 0-0.01, t85_s 1-1000.
 // Outside it: the value with a warning. t8/5 not above zero, above 2.1 % C, or an alloy content at which the
 // bainite time is not above the martensite time: refused. Spread: 56 HV (two sigma).
 // Source: Yurioka, Metal Construction 19 (1987) 217R (named by JWES; equations memory; range of C and N seen there).
@@ -93,7 +93,7 @@ func evalYurioka(x Values) float64 {
 //
 // Inputs: elements in wt%, C must be analysed, another missing element counts as zero and is named in the
 // warnings; t85_s in s must be given.
-// Range: @
+// Range: C 0-0.3, t85_s 1-1000.
 // Outside it: the value with a warning. t8/5 not above zero, or above 2.1 % C: refused. Spread: 56 HV (two sigma).
 // Source: memory (range judgement: line pipe and structural steel).
 // Rival: HardnessYurioka, which reaches to 0.8 % C.

@@ -155,7 +155,7 @@ func (h *hydrogenControl) cell(restraint int, thickness float64, group int) cold
 //
 // Inputs: Pcm_less_than, the bound below which Pcm lies, or Pcm itself, in wt%; hydrogen_level H1, H2 or H3. Both
 // must be given.
-// Range: @
+// Range: Pcm_less_than 0-0.38, Pcm 0-0.38.
 // Outside it: group G with a warning. Pcm not above zero: refused.
 // Source: AWS D1.1:2004 annex XI (one cell seen in a worked example, the rest memory).
 // Rival: aws_susceptibility_index with its groups by number.
@@ -181,7 +181,7 @@ func (s *Set) hydrogenGroup() Formula {
 //	the cell of the table for restraint, thickness and group
 //
 // Inputs: group A to G, restraint low, medium or high, thickness_in (or thickness_mm). All must be given.
-// Range: @
+// Range: thickness_mm 3-250.
 // Outside it: the value with a warning. Thickness not above zero: refused. The printed customary table differs by up
 // to 5 degF in some cells.
 // Source: AWS D1.1:2004 annex XI (one cell seen in a worked example, the rest memory).

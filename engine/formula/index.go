@@ -15,7 +15,7 @@ const ucsCarbon = 0.08
 //
 // Inputs in wt% of the weld metal; C must be analysed, another missing element counts as zero and is named in
 // the warnings.
-// Range: @
+// Range: C 0-0.23, S 0.01-0.05, P 0.01-0.045, Si 0.15-0.65, Mn 0.45-1.6, Nb 0-0.07.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
 // Source: EN 1011-2 annex E, full form in a formula page (seen; range memory).
 // Rival: the regression of 1976 (223 C + 197 S + 100 P + 48 Nb - 14.3 Si - 6 Mn - 16 Al + 0.5); an exam prints 12 Si and no last term.
@@ -42,7 +42,7 @@ var UCS = Formula{
 //	PREN = Cr + 3.3 (Mo + 0.5 W) + 16 N
 //
 // Inputs in wt%; Cr must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Cr 10.5-35.
 // Outside it: the value with a warning.
 // Source: IMOA table, a stockholder's extract (seen; range judgement: stainless steel).
 // Rival: some versions take 30 N for duplex, and 0 N for ferritic grades. 32 is the least for sea water, 40 super duplex.
@@ -63,7 +63,7 @@ const (
 //	J = (Mn + Si) (P + Sn) 10^4
 //
 // Inputs in wt%; Mn and P must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Mn 0-2, Si 0-2, P 0-0.1, Sn 0-0.1.
 // Outside it: the value with a warning. Low risk to 180; specifications for 2.25Cr-1Mo ask 100 to 120.
 // Source: qci-refractories.com; a worked sheet, scribd 359432631 (seen; range judgement).
 // Rival: XBar for weld metal.
@@ -84,7 +84,7 @@ var JFactor = Formula{
 //	X = (10 P + 5 Sb + 4 Sn + As)/100, elements in ppm
 //
 // Inputs in wt%; P must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: P 0-0.1, Sb 0-0.1, Sn 0-0.1, As 0-0.1.
 // Outside it: the value with a warning. Low risk below 20; specifications for 2.25Cr-1Mo ask 15.
 // Source: qci-refractories.com; a worked sheet, scribd 359432631 (seen; range judgement).
 // Rival: JFactor for parent steel.
@@ -107,7 +107,7 @@ const ppmPerPercent = 1e4
 //	Cu + 10 Sn
 //
 // Inputs in wt%; Cu must be analysed, missing Sn counts as zero and is named in the warnings.
-// Range: @
+// Range: Cu 0-1, Sn 0-0.2.
 // Outside it: the value with a warning.
 // Source: certificate of an open certificate format (seen; range judgement).
 // Rival: none.

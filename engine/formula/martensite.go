@@ -14,7 +14,7 @@ const msRangeSource = "range memory; spread checked on 740 rows of the open data
 //	Ms = 539 - 423 C - 30.4 Mn - 17.7 Ni - 12.1 Cr - 7.5 Mo
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0.11-0.6, Mn 0.04-4.9, Ni 0-5, Cr 0-4.6, Mo 0-5.4, Si 0-1.9.
 // Outside it: the value with a warning. Above 2.1 % C: refused. Spread: 35 degC covers 90 % of measured values.
 // Source: Andrews, as on the Cambridge materials algorithms page (seen; range memory).
 // Rival: MsAndrewsProduct, MsStevenHaynes; take the mean and their spread.
@@ -33,7 +33,7 @@ func andrewsLinear(x Values) float64 {
 //	Ms = 512 - 453 C - 16.9 Ni + 15 Cr - 9.5 Mo + 217 C^2 - 71.5 C Mn - 67.6 C Cr
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0.11-0.6, Mn 0.04-4.9, Ni 0-5, Cr 0-4.6, Mo 0-5.4, Si 0-1.9.
 // Outside it: the value with a warning. Above 2.1 % C: refused. Spread: 36 degC covers 90 % of measured values.
 // Source: Andrews, as in an open collection of such formulas (seen; range memory).
 // Rival: MsAndrewsLinear, which errs less at its worst (75 against 141 degC).
@@ -52,7 +52,7 @@ func andrewsProduct(x Values) float64 {
 //	Ms = 561 - 474 C - 33 Mn - 17 Ni - 17 Cr - 21 Mo
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0.11-0.6, Mn 0.04-4.9, Ni 0-5, Cr 0-4.6, Mo 0-5.4, Si 0-1.9.
 // Outside it: the value with a warning. Above 2.1 % C: refused. Spread: 40 degC covers 90 % of measured values.
 // Source: Steven and Haynes, in an open collection of such formulas (seen; one page prints 476 C; range memory).
 // Rival: MsAndrewsLinear. Forms with Si or Co added are other formulas.
@@ -72,7 +72,7 @@ func stevenHaynes(x Values) float64 {
 //	Ms = (Andrews linear + Andrews product + Steven and Haynes)/3
 //
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: C 0.11-0.6, Mn 0.04-4.9, Ni 0-5, Cr 0-4.6, Mo 0-5.4, Si 0-1.9.
 // Outside it: the value with a warning. Above 2.1 % C: refused. Spread: 40 degC covers 90 % of measured values.
 // Source: the three formulas, compared with measured values of Wentzien 2024 (open data).
 // Rival: each of the three.
@@ -100,7 +100,7 @@ func Ms(x Values) (mean, apart float64) {
 //	Ms = 1302 - 42 Cr - 61 Ni - 33 Mn - 28 Si - 1667 (C + N)
 //
 // Inputs in wt%; Cr and Ni must be analysed, another missing element counts as zero and is named in the warnings.
-// Range: @
+// Range: Cr 10-20, Ni 5-14, Mn 0-5, Si 0-2.6, C 0-0.15, N 0-0.15.
 // Outside it: the value with a warning.
 // Source: Eichelmann and Hull, memory. The Fahrenheit original gives 1305; a copy with 1350 has its digits exchanged.
 // Rival: Md30Nohara for cold work.
@@ -119,7 +119,7 @@ var MsEichelmannHull = Formula{
 //
 // Inputs in wt%; Cr and Ni must be analysed, another missing element counts as zero and is named in the
 // warnings. grain_size G is the ASTM number; missing it counts as 8, where its term is zero.
-// Range: @
+// Range: Cr 10-22, Ni 4-16, grain_size 0-14.
 // Outside it: the value with a warning.
 // Source: Nohara, in a stored calculator (seen; range judgement).
 // Rival: Angel's formula has 413 and 9.5 Ni; the two must not be mixed.
@@ -143,7 +143,7 @@ const retainedLimit = 0.1
 //	f = exp(-0.011 (Ms - T)), 1 from Ms upwards
 //
 // Inputs: Ms and T in degC must be given.
-// Range: @
+// Range: Ms - T 0-1000 K.
 // Outside it: the value with a warning. A temperature below absolute zero: refused.
 // Source: Koistinen and Marburger: metallurgyzone.com, lecture notes (seen).
 // Rival: none.

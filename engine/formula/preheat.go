@@ -20,7 +20,7 @@ func preheatNotes(_ Values, preheat float64) []string {
 //
 // Inputs: CET in wt%; d_mm plate thickness, not combined (or d_in); HD diffusible hydrogen in ml per 100 g of
 // deposited metal; Q_kJ_mm heat input with process efficiency (or Q_kJ_in). All must be given.
-// Range: @
+// Range: CET 0.2-0.5, d_mm 10-90, HD 1-20 ml/100 g, Q_kJ_mm 0.5-4
 // and a yield strength up to 1000 MPa. Outside it: the value with a warning. d, HD or Q not above zero: refused.
 // Source: EN 1011-2:2001 annex C.3, quoted in stored code; a stored specification (equation and ranges seen).
 // SEW 088 has 700 CET and -330, less than 1.5 degC apart. A copy with 62 (0.35 HD) is an error, as is the one of
@@ -57,7 +57,7 @@ const seferianLimit = 0.25
 //
 // Inputs: elements in wt%, C must be analysed, another missing element counts as zero and is named in the
 // warnings; thickness_mm (or thickness_in) must be given.
-// Range: @
+// Range: C 0-1, Mn 0-2, Cr 0-3, Ni 0-5, Mo 0-1, thickness_mm 1-100.
 // Outside it: the value with a warning. Thickness not above zero, or above 2.1 % C: refused.
 // Source: memory (the thickness factor seen in a stored text, which goes on with another rule; range judgement).
 // Rival: PreheatMethodB, which knows hydrogen and heat input.
@@ -83,7 +83,7 @@ var PreheatSeferian = Formula{
 //
 // Inputs: elements in wt%, C must be analysed, another missing element counts as zero and is named in the
 // warnings; H hydrogen by the glycerine method in ml per 100 g; thickness_mm (or thickness_in). Both must be given.
-// Range: @
+// Range: H 1-5 ml/100 g, thickness_mm 19-50, Pcm 0.17-0.32.
 // Outside it: the value with a warning. Thickness or hydrogen below zero, or above 2.1 % C: refused.
 // Source: memory.
 // Rival: PreheatMethodB for ordinary restraint. Hydrogen by other methods reads about twice as high.
@@ -103,7 +103,7 @@ var PreheatItoBessyo = Formula{
 //	SI = 12 Pcm + log10(H)
 //
 // Inputs: Pcm in wt%, H in ml per 100 g. Both must be given.
-// Range: @
+// Range: Pcm 0.05-0.5, H 1-30 ml/100 g.
 // Outside it: the value with a warning. H not above zero: refused.
 // Source: AWS D1.1 annex, memory. Groups by index: A to 3.0, B 3.5, C 4.0, D 4.5, E 5.0, F 5.5, G 7.0.
 // Rival: aws_hydrogen_group, the table by bands of Pcm.
