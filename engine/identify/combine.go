@@ -24,6 +24,7 @@ type member struct {
 	outside    float64   // chance of the report on a metal outside the catalogue
 	lapse      float64
 	misread    float64 // chance that the report tells nothing, in the light of all
+	agrees     float64 // how much likelier the report is in the light of the others than over all metals
 }
 
 // group is what shares one lapse: its members' chances multiply, and one slip spoils them all.

@@ -164,6 +164,23 @@ func TestContradictoryFactsArePoorAndNameTheOneToRepeat(t *testing.T) {
 	require.Contains(t, []string{"magnet", "density_g_cm3"}, r.Repeat)
 }
 
+func TestFactsThatWantDifferentMetalsDoNotFitWell(t *testing.T) {
+	m := fieldModel()
+	for _, o := range []observation.Observation{
+		{Magnet: "strong", Chem: map[string]float64{"C": 1.2, "Mn": 12.5}, ChemMethod: "lab"},
+		{Magnet: "strong", Color: []string{"yellow"}, Spark: &observation.Spark{Volume: "none"}},
+		{Part: "jaw crusher plate", Magnet: "strong", Spark: &observation.Spark{Volume: "small", ColorNear: "red", Length: "short"}},
+	} {
+		r := m.Identify(&o, m.cat.MatchPart(o.Part), m.NewScratch())
+		require.NotEqual(t, "good", r.Fit, "%+v", o)
+		require.NotEmpty(t, r.Repeat)
+	}
+	// Every fact of one metal fits.
+	o := observation.Observation{Magnet: "strong", Spark: &observation.Spark{Volume: "small", ColorNear: "red", ColorEnd: "straw"},
+		Chip: "crumbles", Fracture: []string{"dark-graphite"}, Sound: "dull"}
+	require.Equal(t, "good", m.Identify(&o, nil, m.NewScratch()).Fit)
+}
+
 func TestMetalOutsideTheCatalogueGoesToUnlisted(t *testing.T) {
 	m := fieldModel()
 	o := observation.Observation{Chem: map[string]float64{"Sn": 45, "Ni": 30, "Mg": 20}, ChemMethod: "lab", DensityGCM3: ptr(5.2)}

@@ -110,6 +110,7 @@ func (m *Model) productWith(s *Scratch, drop bool, replace []float64, lead []int
 func (m *Model) bitsOf(s *Scratch, replace []float64, x *member, lead []int, with []float64, total float64) Evidence {
 	var without [leadingCount]float64
 	rest := m.productWith(s, true, replace, lead, without[:])
+	x.agrees = total / rest / x.back
 	e := Evidence{Key: x.key, Value: x.value, Bits: make([]Bits, 0, len(lead))}
 	for k, f := range lead {
 		bits := math.Log2(odds(with[k], total) / odds(without[k], rest))
@@ -123,27 +124,31 @@ func odds(part, total float64) float64 {
 	return (part + 1e-12*total) / (total - part + 1e-12*total)
 }
 
-// The thresholds of the fit (judgement): how likely it must be that a report was misread, or that the metal
-// is none of the list.
+// The thresholds of the fit (judgement): how likely it must be that a report was misread, how much rarer a
+// report is in the light of the others than over all metals, or that the metal is none of the list.
 const (
 	poorMisread, strainedMisread   = 0.55, 0.30
+	poorAgrees, strainedAgrees     = 0.13, 0.42
 	poorUnlisted, strainedUnlisted = 0.35, 0.12
 )
 
 // fit says how well the facts agree, and which one to repeat: the one that was most likely misread.
+//
+//	agrees(k) = P(report k | all other reports) / P(report k over all metals)
 func (m *Model) fit(s *Scratch, unlisted float64) (fit, repeat string) {
-	worst := 0.0
+	worst, least := 0.0, 1.0
 	for i := range s.used {
 		for _, x := range s.groups[i].members {
 			if x.misread > worst {
 				worst, repeat = x.misread, x.key
 			}
+			least = min(least, x.agrees)
 		}
 	}
 	switch {
-	case worst >= poorMisread || unlisted >= poorUnlisted:
+	case worst >= poorMisread || least <= poorAgrees || unlisted >= poorUnlisted:
 		return "poor", repeat
-	case worst >= strainedMisread || unlisted >= strainedUnlisted:
+	case worst >= strainedMisread || least <= strainedAgrees || unlisted >= strainedUnlisted:
 		return "strained", repeat
 	default:
 		return "good", ""
