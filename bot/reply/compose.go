@@ -276,10 +276,19 @@ func disagreement(j engine.Judgment) block {
 	default:
 		text = "No metal that I list fits them."
 	}
-	if j.Repeat != "" {
+	if j.Repeat != "" && !repeatsFirst(j) {
 		text += " Repeat the " + keyLabel(j.Repeat) + " on a fresh ground spot, away from the old one."
 	}
 	return terse(paragraph(upperFirst(text)), 4)
+}
+
+// repeatsFirst says whether the test that the reply puts first is the repetition itself.
+func repeatsFirst(j engine.Judgment) bool {
+	test := ""
+	if len(j.NextTests) > 0 {
+		test = j.NextTests[0].Test
+	}
+	return j.Fit != "good" && j.Repeat != "" && (sameKey(test, j.Repeat) || strings.HasPrefix(test, j.Repeat+"-"))
 }
 
 // quarrel finds the fact to repeat and the one that it contradicts most: their bits over the leading

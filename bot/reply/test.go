@@ -49,6 +49,9 @@ func testBlock(j engine.Judgment, c Context) []block {
 		return nil
 	}
 	opening := "Do this (" + minutes(t.Minutes) + "): "
+	if repeatsFirst(j) && t.Test == j.NextTests[0].Test {
+		opening = "Do it again, fresh spot (" + minutes(t.Minutes) + "): "
+	}
 	if j.Decision == weld {
 		opening = "Test worth " + minutes(t.Minutes) + ": "
 	}

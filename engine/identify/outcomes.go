@@ -86,9 +86,9 @@ func (m *Model) outcomeCount(test string) int {
 	return 0
 }
 
-// possible says whether the test can be done, is not done yet, and is safe here.
+// possible says whether the test can be done, and is safe here.
 func (t *testRow) possible(o *observation.Observation, w Wanted) bool {
-	if slices.Contains(w.Forbidden, t.test) || t.answered(o) {
+	if slices.Contains(w.Forbidden, t.test) {
 		return false
 	}
 	tools := w.Tools

@@ -95,13 +95,13 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	w.Stakes.Utility, w.Stakes.Actions = undominated(w.Stakes)
 	plan, now := bestAction(w.Stakes, nil, k)
 	room := certain(w.Stakes, k.q) - now
-	if room < worthwhile && len(w.Apart) < 2 {
+	if room < worthwhile && len(w.Apart) < 2 && r.Fit == "good" {
 		return nil
 	}
 	var list []candidate
 	for i := range m.tests {
 		t := &m.tests[i]
-		if !t.possible(o, w) {
+		if !t.possible(o, w) || t.answered(o) && !r.repeats(t) {
 			continue
 		}
 		c := candidate{row: t, rows: m.outcomes(t, r, s)}
@@ -118,8 +118,13 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 		return cmp.Compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
 	})
 	var out []Proposal
+	for _, c := range list { // facts that disagree: the one most likely misread is repeated before anything else
+		if r.repeats(c.row) && len(out) == 0 {
+			out = append(out, m.propose(r, w.Stakes, c, k))
+		}
+	}
 	for _, c := range list {
-		if c.gain >= worthwhile && len(out) < 4 {
+		if c.gain >= worthwhile && len(out) < 4 && !r.repeats(c.row) {
 			out = append(out, m.propose(r, w.Stakes, c, k))
 		}
 	}
@@ -130,6 +135,9 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	}
 	return out
 }
+
+// repeats says whether the test answers the fact that is most worth repeating because the facts disagree.
+func (r *Result) repeats(t *testRow) bool { return r.Fit != "good" && t.key == r.Repeat }
 
 // parting is the place of the test that parts two families best for its minutes: by the square root of the
 // time, since a dearer test that settles it beats a cheap one that does not. -1 when none parts them.
