@@ -47,6 +47,7 @@ func (t *turn) onePiece(p piece) (reply.Reply, error) {
 	t.remember()
 	before, told := t.partBefore(p.part)
 	t.add(p.part, h)
+	t.passAnswered(p.part, before.Test, h)
 	c := t.context(p.part)
 	c.Unread, c.Photos = h.reading.Unread, t.message.Files
 	if told {
@@ -58,6 +59,28 @@ func (t *turn) onePiece(p piece) (reply.Reply, error) {
 	}
 	return t.call(p.part, c), nil
 }
+
+// passAnswered notes that a proposed test was answered: it is not put a second time, even where the facts
+// still disagree after it was repeated.
+func (t *turn) passAnswered(n int, test string, h heard) {
+	if test == "" {
+		return
+	}
+	key, _, _ := strings.Cut(test, "-")
+	if slices.Contains(analyses, test) {
+		key = "chem"
+	}
+	for _, entry := range h.reading.Observation.Entries() {
+		if entry.Key == key || strings.HasPrefix(entry.Key, key+".") {
+			p := &t.c.Parts[n-1]
+			p.Cannot = append(slices.Clone(p.Cannot), test)
+			return
+		}
+	}
+}
+
+// analyses are the tests that answer with a chemistry.
+var analyses = []string{"xrf", "libs", "lab"}
 
 // notes are the sentences that stand under the first line: the answer that was taken, and a hint where a
 // message may have been meant for another case.
