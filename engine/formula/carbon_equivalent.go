@@ -125,11 +125,11 @@ var CEN = Formula{
 // Inputs in wt%; C must be analysed, another missing element counts as zero and is named in the warnings.
 // Range: C 0-0.25.
 // Outside it: the value with a warning. Above 2.1 % C: refused.
-// Source: Yurioka's page; a mill data sheet (equation seen; range judgement: structural steel).
+// Source: JIS G 3106 property sheet; Yurioka's page (equation seen; range judgement: structural steel).
 // Rival: CE(IIW) outside Japanese practice.
 var CEJIS = Formula{
 	ID: "ceq_jis_wes", Unit: "wt%", Mark: "seen",
-	Source: "Yurioka's page; mill data sheet scribd.com 471563986; cfm-calculator.com; range judgement (structural steel)",
+	Source: "JIS G 3106-2008 sheet scribd.com 472025636; Yurioka's page; mill data sheet scribd.com 471563986; range judgement (structural steel)",
 	Inputs: all([]Input{wt("C", 0, 0.25).must()}, elements("Si", "Mn", "Ni", "Cr", "Mo", "V")), Refuse: refuseIron,
 	Eval: func(x Values) float64 {
 		return x[C] + x[Si]/24 + x[Mn]/6 + x[Ni]/40 + x[Cr]/5 + x[Mo]/4 + x[V]/14

@@ -85,6 +85,32 @@ func TestAnAssumedInputIsSaid(t *testing.T) {
 	require.Equal(t, []string{"F2 is not given; 1 is taken (bead on plate)", "F3 is not given; 1 is taken (bead on plate)"}, got.Warnings)
 }
 
+func TestAboveTheMartensiteStartAllIsAusteniteAndThatIsSaid(t *testing.T) {
+	got, err := compute(t, load(t), "koistinen_marburger_retained_austenite", `{"Ms":200,"T":300}`)
+	require.NoError(t, err)
+	require.Equal(t, 1.0, got.Value)
+	require.False(t, got.InRange)
+	require.Contains(t, got.Warnings[1], "all austenite")
+}
+
+// What the notes of a result are for: the limits beyond which the advice changes.
+func TestALimitThatChangesAdviceIsNamedWithItsBasis(t *testing.T) {
+	s := load(t)
+	for _, row := range []struct{ id, inputs, want string }{
+		{"hv_yurioka_1987", `{"C":0.16,"Mn":1.45,"Si":0.35,"t85_s":3,"N":0.004}`, "above 350 HV"},
+		{"hv_lorenz_duren", `{"C":0.25,"Mn":1.45,"Si":0.35,"t85_s":3}`, "above 400 HV"},
+		{"ucs", `{"C":0.2,"S":0.04,"P":0.04,"Si":0.2,"Mn":0.5}`, "low resistance"},
+		{"j_factor", `{"Mn":0.7,"Si":0.7,"P":0.02,"Sn":0.0004}`, "temper embrittlement"},
+		{"fn_valiente_2012", `{"C":0.03,"Mn":1.7,"Si":0.5,"Cr":20,"Ni":10,"N":0.06}`, "above 10 FN"},
+		{"preheat_en1011_2_method_b", `{"CET":0.28,"d_mm":15,"HD":3,"Q_kJ_mm":1}`, "no preheat against hydrogen"},
+		{"ce_cast_iron_si", `{"C":3.8,"Si":2.4}`, "above the eutectic"},
+	} {
+		got, err := compute(t, s, row.id, row.inputs)
+		require.NoError(t, err)
+		require.Contains(t, got.Warnings[len(got.Warnings)-1], row.want, row.id)
+	}
+}
+
 func TestAnyInputsGiveAResultOrAnErrorAndTheSameTwice(t *testing.T) {
 	s := load(t)
 	var names []string

@@ -121,10 +121,10 @@ var MsEichelmannHull = Formula{
 // warnings. grain_size G is the ASTM number; missing it counts as 8, where its term is zero.
 // Range: Cr 10-22, Ni 4-16, grain_size 0-14.
 // Outside it: the value with a warning.
-// Source: Nohara, in a stored calculator (seen; range judgement).
+// Source: Nohara, as in EN 10088-1 annex C by an encyclopedia page and a stored calculator (seen; range judgement).
 // Rival: Angel's formula has 413 and 9.5 Ni; the two must not be mixed.
 var Md30Nohara = Formula{
-	ID: "md30_nohara", Unit: "degC", Mark: "seen", Source: "Nohara as given in text id 25228185472; range judgement",
+	ID: "md30_nohara", Unit: "degC", Mark: "seen", Source: "Nohara (EN 10088-1 annex C): fi.wikipedia.org Md30-lämpötila, text id 25228185472; range judgement",
 	Inputs: all([]Input{wt("Cr", 10, 22).must(), wt("Ni", 4, 16).must()}, elements("C", "N", "Si", "Mn", "Cu", "Mo", "Nb"),
 		[]Input{quantity(grainSize, "grain_size", "", 0, 14).assume(8, "its term is then zero")}),
 	Eval: func(x Values) float64 {

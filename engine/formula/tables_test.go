@@ -112,6 +112,8 @@ func TestMethodAAnswersFromItsPointsAndSaysWhenItCannot(t *testing.T) {
 	require.Equal(t, Yes, s.MethodA(0.6, 60, 1, 4).Needed, "more carbon equivalent needs no less")
 	require.Equal(t, Open, s.MethodA(0.6, 40, 1, 4).Needed)
 	require.Equal(t, Open, s.MethodA(0.49, 50, 0.6, 4).Needed, "less heat than the points have")
+	require.Equal(t, Open, s.MethodA(0.38, 90, 1, 8).Needed, "thicker than the points of 0.43 allow; less may allow more")
+	require.Equal(t, Open, s.MethodA(0.49, 70, 3, 8).Needed, "more heat than the points have")
 	require.False(t, s.MethodA(0.6, 40, 1, 4).InRange)
 	require.Equal(t, "A", s.MethodA(0.45, 40, 1, 40).Scale)
 	require.Equal(t, "E", s.MethodA(0.45, 40, 1, 3).Scale)
