@@ -17,7 +17,7 @@ const strengthPerBrinell = 3.45
 // Range: HB 150-400 HB
 // and steel only, neither austenitic stainless nor cast iron. Outside it: the value with a warning. HB not above zero: refused.
 // Source: ficientdesign.com (0.5 HB in ksi, seen).
-// Rival: the strength column of the printed Brinell table, which Strength reads.
+// Rival: the strength column of the printed Brinell table.
 var TensileFromBrinell = Formula{
 	ID: "uts_from_hb_mpa", Unit: "MPa", Mark: "seen", Source: "ficientdesign.com hardness and tensile table (about 0.5 HB in ksi)",
 	Inputs: []Input{quantity(brinell, "HB", "HB", 150, 400).must().above(0)},
