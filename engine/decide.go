@@ -28,7 +28,7 @@ type decision struct {
 // A test comes first when its expected gain is at least this share of a whole repair while the best thing
 // that one could weld now is worth less than settled (judgement).
 const (
-	testPays = 0.05
+	testPays = 0.02
 	settled  = 0.78
 	// Below this chance of the likeliest family the metal is still open: no rod before a test (judgement).
 	stillOpen = 0.35
