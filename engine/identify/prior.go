@@ -39,6 +39,7 @@ func (m *Model) fillPrior(in input, mix map[string]float64) {
 		m.first[f+1] += m.first[f]
 	}
 	m.constants.need(in, "part_grade_weight")
+	m.constants.need(in, "doubtful_name")
 	m.named = map[string][]int{}
 	for i := range m.cat.Parts {
 		m.named[m.cat.Parts[i].Name] = namedGrades(m.cat, &m.cat.Parts[i])
@@ -76,9 +77,16 @@ func (m *Model) prior(o *observation.Observation, matches []metal.PartMatch, out
 	}
 	trust := 1 - m.observers[key].lapse - m.observers[key].slip
 	var families [64]float64
-	left := 1.0
+	left, kind := 1.0, 1.0
 	for _, match := range matches {
 		left -= match.P
+	}
+	if named := 1 - left; named > 0 { // a doubtful name still mostly names a thing of that kind
+		kind += m.constants["doubtful_name"] * max(left, 0) / named
+		left *= 1 - m.constants["doubtful_name"]
+	}
+	for _, match := range matches {
+		match.P *= kind
 		sister := m.settings[match.Part.Mix]
 		if sister == nil {
 			sister = m.general
@@ -92,7 +100,7 @@ func (m *Model) prior(o *observation.Observation, matches []metal.PartMatch, out
 	}
 	m.spread(families[:len(metal.Families)], out)
 	for _, match := range matches {
-		m.addPartShares(match.Part, match.P*trust, out)
+		m.addPartShares(match.Part, match.P*kind*trust, out)
 	}
 	return true
 }

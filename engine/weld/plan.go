@@ -157,6 +157,9 @@ func (b *Book) noCommonClass(carrying []candidate, s *situation, lead int) *clas
 		if slices.ContainsFunc(carrying, func(c candidate) bool { return serves(c, n) }) {
 			continue
 		}
+		if s.barred.suits > 0 && serves(s.barred, n) { // there is one, but a third metal bars it
+			return b.barredBy(s)
+		}
 		x, y := s.families[0].base, s.families[n-1].base
 		return &clash{x, y, b.names[x].full + " and " + b.names[y].full + " take no rod in common" + b.ownRods(x, y, s)}
 	}
