@@ -270,16 +270,22 @@ func (c *Catalogue) findWords(all []string) (family, gradeID string, ok bool) {
 	return family, gradeID, true
 }
 
+// findBeside parts the words into a designation and a spoken name that agree, whichever stands first. Where both
+// are names, the one that tells the grade decides.
 func (c *Catalogue) findBeside(all []string) (family, gradeID string, ok bool) {
 	for cut := 1; cut < len(all); cut++ {
 		for _, pair := range [][2]string{{fold(all[:cut]), fold(all[cut:])}, {fold(all[cut:]), fold(all[:cut])}} {
-			family, gradeID, ok = c.lookup(pair[0])
-			if name, spoken := c.spoken[pair[1]]; ok && spoken && slices.Contains(name.families, family) {
+			of, grade, found := c.lookup(pair[0])
+			name, spoken := c.spoken[pair[1]]
+			if !found || !spoken || !slices.Contains(name.families, of) || ok && grade == "" {
+				continue
+			}
+			if family, gradeID, ok = of, grade, true; grade != "" {
 				return family, gradeID, true
 			}
 		}
 	}
-	return "", "", false
+	return family, gradeID, ok
 }
 
 // FindClass reads a word that stands for several families ("cast iron", "stainless", "steel") and lists

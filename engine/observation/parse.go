@@ -230,9 +230,34 @@ func (p *parser) spark(into **Spark) func(string, json.RawMessage) {
 	}
 }
 
-// ScaleLimits are the figures that a hardness scale can show.
+// ScaleLimits are the figures that a hardness scale can show. HRC ends where the conversion table of steel
+// does (ASTM E140 table 1); the other ends are the working ends of the scales (common practice).
 var ScaleLimits = map[string][2]float64{
-	"HB": {1, 750}, "HRC": {1, 72}, "HRB": {1, 120}, "HRA": {1, 95}, "HV": {1, 3000}, "HLD": {100, 960},
+	"HB": {1, 750}, "HRC": {1, 68}, "HRB": {1, 120}, "HRA": {1, 95}, "HV": {1, 3000}, "HLD": {100, 960},
+}
+
+// onScale takes a reading that its scale can show; of another one it says where the scale ends and which
+// scale was likely meant.
+func (p *parser) onScale(key string, h Hardness, limits [2]float64) bool {
+	switch {
+	case h.Value > limits[1]:
+		p.fault(key, "%g %s is above the scale's end (%g)%s", h.Value, h.Scale, limits[1], likelyScale(h))
+	case h.Value < limits[0]:
+		p.fault(key, "%g %s is below the scale's beginning (%g)", h.Value, h.Scale, limits[0])
+	default:
+		return true
+	}
+	return false
+}
+
+// likelyScale is the question after a figure that is too high for its scale: the next scale that can show it.
+func likelyScale(h Hardness) string {
+	for _, scale := range []string{"HRB", "HB", "HV"} {
+		if limits := ScaleLimits[scale]; scale != h.Scale && h.Value >= limits[0] && h.Value <= limits[1] {
+			return "; did you mean " + scale + "?"
+		}
+	}
+	return ""
 }
 
 func (p *parser) hardness(into *[]Hardness) func(string, json.RawMessage) {
@@ -253,7 +278,7 @@ func (p *parser) hardness(into *[]Hardness) func(string, json.RawMessage) {
 				p.fault(key, "needs a value")
 				continue
 			}
-			if h.Value, ok = p.figure(key+" "+h.Scale, value, limits[0], limits[1]); ok {
+			if h.Value, ok = p.figure(key+" "+h.Scale, value, math.Inf(-1), math.Inf(1)); ok && p.onScale(key, h, limits) {
 				*into = append(*into, h)
 			}
 		}

@@ -240,18 +240,24 @@ func (s *state) outranks(f, g *fact) bool {
 	return false
 }
 
-// rank orders the words of a job: 1 is wanted, 0 is broken.
+// rank orders the words of a job: 2 is wanted, 1 is broken, 0 is what the damage does.
 func (s *state) rank(f *fact) int {
+	const wanted = 2
 	it := s.itemOn(f.start)
 	if it == nil {
-		return 1
+		return wanted
 	}
 	for _, e := range s.entriesOf(it) {
-		if entry := &s.lexicon.entries[e]; entry.key == keyJob && entry.value == f.value && entry.role == damage {
-			return 0
+		if entry := &s.lexicon.entries[e]; entry.key == keyJob && entry.value == f.value {
+			switch entry.role {
+			case damage:
+				return 1
+			case symptom:
+				return 0
+			}
 		}
 	}
-	return 1
+	return wanted
 }
 
 // correctedBetween reports whether a correction ("no wait", "sorry") stands between two tokens.

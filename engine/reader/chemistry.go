@@ -14,6 +14,7 @@ type pair struct {
 	percent  bool
 	decimal  bool
 	named    bool // written as a word: carbon, chrome
+	leads    bool // the figure stands before the element
 }
 
 // chemistry reads analyses: "C .42 Mn .8 Cr 1.0", "18% chrome 8 nickel", "Cr: 17.2 %". A single element and
@@ -72,23 +73,58 @@ func (s *state) pairAt(i int, run []pair) (pair, bool) {
 	if s.marks[i]&markUsed != 0 {
 		return pair{}, false
 	}
-	figureFirst := len(run) > 0 && s.tokens[run[0].from].Kind == token.Number
+	figureFirst := len(run) > 0 && run[0].leads
 	if it := s.itemOn(i); it != nil && it.start == i && !figureFirst {
 		if e := s.has(it, kindElement); e != nil {
 			return s.elementThenFigure(it, e)
 		}
 		return pair{}, false
 	}
-	if s.tokens[i].Kind == token.Number && (len(run) == 0 || figureFirst) {
+	switch {
+	case len(run) > 0 && !figureFirst:
+		return pair{}, false
+	case s.tokens[i].Kind == token.Number:
 		return s.figureThenElement(i)
 	}
+	if sp, ok := s.spokenAt(i); ok {
+		return s.spokenThenElement(sp)
+	}
 	return pair{}, false
+}
+
+// spokenThenElement reads "point four two carbon". Whole numbers in words are read in talk of an analysis only.
+func (s *state) spokenThenElement(sp spoken) (pair, bool) {
+	at := sp.to
+	percent := at < len(s.tokens) && (s.tokens[at].Text == "%" || s.tokens[at].Text == "percent")
+	if percent {
+		at++
+	}
+	it := s.itemOn(at)
+	e := s.has(it, kindElement)
+	if e == nil || it.start != at || !sp.decimal && !percent && !s.chemNear(sp.from, it.end) {
+		return pair{}, false
+	}
+	p := pair{from: sp.from, to: it.end, percent: percent, symbol: e.value, value: sp.value, decimal: sp.decimal, named: e.role == "name", leads: true}
+	return p, p.sane()
+}
+
+// elementThenSpoken reads "carbon point four two".
+func (s *state) elementThenSpoken(it *item, e *entry, i int) (pair, bool) {
+	sp, ok := s.spokenAt(i)
+	if !ok || !sp.decimal && !s.chemNear(it.start, sp.to) {
+		return pair{}, false
+	}
+	p := pair{from: it.start, to: sp.to, symbol: e.value, value: sp.value, decimal: sp.decimal, named: e.role == "name"}
+	return p, p.sane()
 }
 
 func (s *state) elementThenFigure(it *item, e *entry) (pair, bool) {
 	j := it.end
 	for j < len(s.tokens) && j < it.end+2 && linksFigure(s.tokens[j].Text) {
 		j++
+	}
+	if j < len(s.tokens) && s.tokens[j].Kind == token.Word {
+		return s.elementThenSpoken(it, e, j)
 	}
 	if j >= len(s.tokens) || s.tokens[j].Kind != token.Number || s.tokens[j].Has(token.Fraction) {
 		return pair{}, false
@@ -112,7 +148,7 @@ func linksFigure(text string) bool {
 
 func (s *state) figureThenElement(i int) (pair, bool) {
 	j := i + 1
-	p := pair{from: i}
+	p := pair{from: i, leads: true}
 	if j < len(s.tokens) && s.tokens[j].Text == "%" {
 		j++
 	}

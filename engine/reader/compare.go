@@ -13,7 +13,7 @@ func (s *state) comparisons() {
 	for n := range s.items {
 		it := &s.items[n]
 		e := s.has(it, kindComparer)
-		if e == nil || s.marks[it.start]&markUsed != 0 || !s.sparkSpoken(it) {
+		if e == nil || s.marks[it.start]&markUsed != 0 || !s.sparkSpoken(it) && !s.besideKnown(it, e) {
 			continue
 		}
 		s.comparison(it, e)
@@ -179,6 +179,16 @@ func firstWord(list string) string {
 		}
 	}
 	return list
+}
+
+// besideKnown reports whether a length or its bursts are compared with a known piece and nothing else of the
+// message has that length: "magnet strong, shorter than the mild steel bar". Only sparks are told so.
+func (s *state) besideKnown(it *item, e *entry) bool {
+	if e.role != "length" && e.role != "bursts" || !s.cleanBefore(s.clauses[s.clause[it.start]].start, it.start) {
+		return false
+	}
+	than := s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
+	return than >= 0 && s.after(than+1, pieceReach, func(i int) bool { return s.familyOf(s.itemOn(i)) != "" }) >= 0
 }
 
 // sparkSpoken reports whether the stream of sparks is spoken of around an item.

@@ -4,7 +4,7 @@ import "rodcall/engine/reader/token"
 
 // plausible are the figures that a scale gives on metals; others are a mistake of scale or no reading.
 var plausible = map[string][2]float64{
-	"HB": {10, 750}, "HRC": {5, 72}, "HRB": {10, 115}, "HRA": {40, 95}, "HV": {20, 3000}, "HLD": {150, 960},
+	"HB": {10, 750}, "HRC": {5, 68}, "HRB": {10, 115}, "HRA": {40, 95}, "HV": {20, 3000}, "HLD": {150, 960},
 }
 
 // hardness reads the figures beside the names of scales: 45 HRC, HB 210-230, 44 45 47 HRC.
@@ -56,19 +56,19 @@ func (s *state) scaleAt(it *item, e *entry) {
 	s.readings(it, e.value, from, to)
 }
 
-// spokenReading reads a figure in words before a scale: "forty five rockwell".
+// spokenReading reads a figure in words beside a scale: "forty five rockwell", "brinell two twenty".
 func (s *state) spokenReading(it *item, e *entry) bool {
-	if it.start == 0 {
-		return false
+	sp, ok := s.spokenBefore(s.figureBefore(it.start) + 1)
+	if !ok {
+		sp, ok = s.spokenAt(it.end)
 	}
-	spoken := s.itemOn(it.start - 1)
-	n := s.has(spoken, kindNumeral)
 	limits, known := plausible[e.value]
-	if n == nil || !known || n.factor < limits[0] || n.factor > limits[1] || s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 || s.bounded(spoken.start) {
+	if !ok || !known || sp.value < limits[0] || sp.value > limits[1] || s.marks[it.start]&(markHedged|markOrdered|markAsked) != 0 || s.bounded(sp.from) {
 		return false
 	}
-	s.mark(spoken.start, it.end, markUsed)
-	s.add(fact{key: keyHardness, value: e.value, number: n.factor, start: spoken.start, end: it.end, from: spoken.start, to: it.end})
+	from, to := min(sp.from, it.start), max(sp.to, it.end)
+	s.mark(from, to, markUsed)
+	s.add(fact{key: keyHardness, value: e.value, number: sp.value, start: from, end: to, from: from, to: to})
 	return true
 }
 

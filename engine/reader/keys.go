@@ -174,6 +174,7 @@ type kind uint8
 const (
 	kindWord      kind = iota // gives a value
 	kindDamage                // gives the job by what is broken: what is wanted beats it
+	kindSymptom               // gives the job by what the damage does: what is broken beats it
 	kindTopic                 // names what is spoken of
 	kindMetal                 // names a metal
 	kindScale                 // a hardness scale
@@ -203,6 +204,6 @@ const (
 	kindCount
 )
 
-var kindNames = [kindCount]string{"word", "damage", "topic", "metal", "scale", "element", "measure", "section", "place", "turn", "degree",
+var kindNames = [kindCount]string{"word", "damage", "symptom", "topic", "metal", "scale", "element", "measure", "section", "place", "turn", "degree",
 	"comparer", "than", "piece", "negator", "hedge", "asker", "order", "corrector", "by", "joiner", "void", "unit", "bound",
 	"part", "numeral", "chatter", "filler"}

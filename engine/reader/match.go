@@ -1,6 +1,10 @@
 package reader
 
-import "rodcall/engine/reader/token"
+import (
+	"slices"
+
+	"rodcall/engine/reader/token"
+)
 
 // match covers the message with phrases: from left to right the longest one, parts of the catalogue among
 // them. The meaning of a phrase is settled later, by its company.
@@ -143,7 +147,7 @@ func (s *state) itemOf(start, end int, node int32, guessed bool) item {
 	for _, e := range s.lexicon.at[node] {
 		entry := &s.lexicon.entries[e]
 		it.kind = min(it.kind, entry.kind)
-		if entry.kind == kindTopic || entry.topic != topicNone && len(entry.near) == 0 && it.topic == topicNone {
+		if entry.kind == kindTopic || entry.topic != topicNone && !entry.conditional() && it.topic == topicNone {
 			it.topic = entry.topic
 		}
 	}
@@ -158,6 +162,13 @@ func (s *state) tailNode(start, end int) int32 {
 	}
 	_, node := s.lexicon.longestMatch(s.words[:end], end-1)
 	return node
+}
+
+// conditional reports whether a row holds only in some company, or is a colour that sparks may have too:
+// "silver white" names no topic by itself.
+func (e *entry) conditional() bool {
+	ofSpark := func(c company) bool { return c.topic == topicSpark }
+	return len(e.near) > 0 || e.topic == topicColor && slices.ContainsFunc(e.notNear, ofSpark)
 }
 
 // fieldOnly reports whether a row holds only as the value of a structured key.

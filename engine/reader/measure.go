@@ -11,7 +11,9 @@ func (s *state) measures() {
 	s.hardness()
 	for i := 0; i < len(s.tokens); i++ {
 		if it := s.itemOn(i); it != nil && it.start == i && s.has(it, kindNumeral) != nil {
-			s.numeral(it)
+			if s.marks[i]&markUsed == 0 {
+				s.numeral(it)
+			}
 			continue
 		}
 		if s.tokens[i].Kind != token.Number || s.marks[i]&markUsed != 0 || s.namesThing(i) {

@@ -132,12 +132,23 @@ func (s *state) name(it *item, e *entry) {
 // voidAfter reports whether the metal belongs to a thing that is not the part: a rod, dust, a brush.
 func (s *state) voidAfter(it *item) bool {
 	for i := it.end; i < len(s.tokens) && i < it.end+2 && s.sameClause(i, it.start); i++ {
-		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value != "before" {
+		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value == "" {
 			return true
 		}
 	}
 	if i := it.start - 1; i >= 0 && s.sameClause(i, it.start) {
 		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value == "before" {
+			return true
+		}
+	}
+	return s.standsBeside(it)
+}
+
+// standsBeside reports whether a metal or part is of a thing that only stands near the job: "aluminium gutter
+// nearby", "iron gate behind it".
+func (s *state) standsBeside(it *item) bool {
+	for i := it.end; i < len(s.tokens) && i < it.end+2 && s.sameClause(i, it.start); i++ {
+		if e := s.has(s.itemOn(i), kindVoid); e != nil && e.value == "place" {
 			return true
 		}
 	}

@@ -7,15 +7,19 @@ import (
 	"rodcall/engine/reader/token"
 )
 
-// sure is the chance from which on a name means one part.
-const sure = 0.75
+// sure is the chance from which on a name means one part of several; likely is that of a name that means one
+// part only, unless a word before it makes another thing of it ("chipper rotor" is no brake disc).
+const (
+	sure   = 0.75
+	likely = 0.65
+)
 
 // catalogueParts finds parts by the catalogue's names.
 func catalogueParts(cat *metal.Catalogue) partFinder {
 	return func(text string, into []foundPart) []foundPart {
 		for _, span := range cat.FindParts(text) {
 			f := foundPart{start: span.Start, end: span.End}
-			if len(span.Matches) == 1 || len(span.Matches) > 1 && span.Matches[0].P >= sure {
+			if n := len(span.Matches); n == 1 && span.Matches[0].P >= likely || n > 1 && span.Matches[0].P >= sure {
 				f.name = span.Matches[0].Part.Name
 			}
 			into = append(into, f)
@@ -40,7 +44,7 @@ func (s *state) partFact(out *Result) {
 		if !ok {
 			continue
 		}
-		off := s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || it.negator >= 0
+		off := s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || it.negator >= 0 || s.standsBeside(it) || s.deniedGuess(it)
 		if !off {
 			out.Parts = append(out.Parts, Part{Span: token.Span{Start: s.tokens[it.start].Start, End: s.tokens[it.end-1].End}, Name: name})
 		}
@@ -59,6 +63,17 @@ func (s *state) partFact(out *Result) {
 		s.leave(f.from, f.to, f.name)
 	}
 	s.markFields(out)
+}
+
+// deniedGuess reports whether a part is only asked about, all of its question, and the next clause denies it:
+// "drill shank? no the flutes".
+func (s *state) deniedGuess(it *item) bool {
+	c := s.clauses[s.clause[it.start]]
+	if !c.asked || c.end+1 >= len(s.tokens) || !s.cleanBefore(c.start, it.start) || !s.cleanBefore(it.end, c.end) {
+		return false
+	}
+	next := s.itemOn(c.end + 1)
+	return s.has(next, kindNegator) != nil || s.has(next, kindCorrector) != nil
 }
 
 // partOf is the part that an item names; the name is empty when it may mean several.

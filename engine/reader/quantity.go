@@ -51,9 +51,12 @@ func (s *state) namesThing(i int) bool {
 func (s *state) numeral(it *item) {
 	e := s.has(it, kindNumeral)
 	q := quantity{from: it.start, to: it.end, raw: e.factor, unit: "length", factor: 25.4, fraction: true}
+	if sp, ok := s.spokenAt(it.start); ok {
+		q.to, q.raw = sp.to, sp.value
+	}
 	if e.value == "" {
-		end, factor, dimension := s.unitAt(it.end)
-		if dimension != "length" || s.tokens[it.end].Text == "m" || s.tokens[it.end].Text == "in" && s.placeFollows(it.end+1) {
+		end, factor, dimension := s.unitAt(q.to)
+		if dimension != "length" || s.tokens[q.to].Text == "m" || s.tokens[q.to].Text == "in" && s.placeFollows(q.to+1) {
 			return
 		}
 		q.to, q.factor = end, factor
@@ -158,7 +161,7 @@ func (s *state) ofOtherPiece(q *quantity) bool {
 func (s *state) ofTool(q *quantity) bool {
 	for i := q.to; i < len(s.tokens) && i < q.to+3 && s.sameClause(i, q.from) && s.field[i] == s.field[q.from]; i++ {
 		it := s.itemOn(i)
-		if e := s.has(it, kindVoid); e != nil && e.value != "before" {
+		if e := s.has(it, kindVoid); e != nil && e.value == "" {
 			return true
 		}
 		if e := s.has(it, kindWord); e != nil && e.key == keyHave {

@@ -177,10 +177,10 @@ func (s *state) score(e *entry, it *item, clean bool) int {
 }
 
 // spokenOf reports whether a topic is the last that was named in the sentence, shortly before an item:
-// "melted a corner, no sparks".
+// "melted a corner, no sparks". Sparks that are not there have no colour: "no sparks, silver white".
 func (s *state) spokenOf(t topic, it *item) bool {
 	a := s.anchorPrev[it.start]
-	return a >= 0 && s.items[a].topic.suits(t) && it.start-s.items[a].end <= window
+	return a >= 0 && s.items[a].topic.suits(t) && it.start-s.items[a].end <= window && (s.items[a].negator < 0 || s.sameClause(s.items[a].start, it.start))
 }
 
 // scoreInField keeps a structured value to its key: magnet:… gives magnet values only.
@@ -356,7 +356,7 @@ func (s *state) give(e *entry, it *item) {
 	from, to := s.reasonSpan(e, it)
 	over := s.marks[it.start]
 	switch {
-	case over&(markHedged|markOrdered) != 0, over&markAsked != 0 && keys[e.key].seen, over&markAsked != 0 && (e.key == keyHave || e.role == damage):
+	case over&(markHedged|markOrdered) != 0, over&markAsked != 0 && keys[e.key].seen, over&markAsked != 0 && (e.key == keyHave || e.role == damage || e.role == symptom):
 		s.mark(it.start, it.end, markHeard)
 		return
 	}

@@ -96,7 +96,7 @@ func (s *state) target(from int, through bool) int {
 func (s *state) negate(n int) {
 	it := &s.items[n]
 	first := s.target(it.end, false)
-	if first < 0 {
+	if first < 0 || s.isNumbering(it) {
 		return
 	}
 	t, end := s.items[first].topic, s.items[first].start
@@ -118,6 +118,12 @@ func (s *state) negate(n int) {
 		it.acts = true
 		s.mark(next.start, next.end, markNegated)
 	}
+}
+
+// isNumbering reports whether "no" stands for number: "drawing no 12345".
+func (s *state) isNumbering(it *item) bool {
+	next := s.numberAt(it.end)
+	return next != nil && next.Value >= 100 && s.tokens[it.start].Text == "no" && it.start > 0 && s.sameClause(it.start-1, it.end)
 }
 
 // inOneBreath reports whether two phrases are given in one breath: "or" between them, or nothing at all.
@@ -145,6 +151,9 @@ func (s *state) weakBetween(i, j int) bool {
 func (s *state) hedge(n int) {
 	it := &s.items[n]
 	s.mark(it.start, it.end, markHeard)
+	if s.ofMetal(it.end) {
+		return
+	}
 	if first := s.target(it.end, true); first >= 0 {
 		c := s.clauses[s.clause[it.start]]
 		end := s.topicEnd(first, min(c.end, it.end+doubtReach))
@@ -159,6 +168,18 @@ func (s *state) hedge(n int) {
 	if before.sentence == s.clauses[c].sentence {
 		s.markBack(before.end, before.start)
 	}
+}
+
+// ofMetal reports whether a doubt asks what the metal is, which is why the message was written and takes
+// nothing of it back: "housing cracked, not sure what it is".
+func (s *state) ofMetal(i int) bool {
+	for ; i < len(s.tokens) && s.isStop(i) && s.tokens[i].Break < token.Clause; i++ {
+		if e := s.has(s.itemOn(i), kindChatter); e != nil {
+			return e.value == "metal"
+		}
+	}
+	e := s.has(s.itemOn(i), kindChatter)
+	return e != nil && e.value == "metal"
 }
 
 // topicEnd is where the stretch that begins with an item leaves its topic, at most at end.

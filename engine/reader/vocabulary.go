@@ -86,10 +86,14 @@ func (l *lexicon) addRow(row data.Row) {
 	e.near, e.notNear = l.companies(row.List("near")), l.companies(row.List("not_near"))
 	name := row.Text("key")
 	switch e.kind {
-	case kindWord, kindDamage:
-		if e.kind == kindDamage {
-			e.kind, e.role = kindWord, damage
+	case kindWord, kindDamage, kindSymptom:
+		switch e.kind {
+		case kindDamage:
+			e.role = damage
+		case kindSymptom:
+			e.role = symptom
 		}
+		e.kind = kindWord
 		k, ok := keyNamed(name)
 		if !ok {
 			row.Fault("key", "unknown key %q", name)
@@ -154,8 +158,11 @@ func testTopic(test string) topic {
 	return topicOther
 }
 
-// damage is the role of a job word that says what is broken.
-const damage = "damage"
+// Roles of a job word that says what is broken, or only what the damage does: "leaking".
+const (
+	damage  = "damage"
+	symptom = "symptom"
+)
 
 // topicKey is the key that a negated topic fills: "no sparks" is a volume, "no bursts" a number of bursts.
 func topicKey(t topic) key {
@@ -313,6 +320,9 @@ func designationNames(designation string) []string {
 	text, _, _ = strings.Cut(text, "(")
 	text = strings.TrimSpace(text)
 	out := []string{text}
+	if last := text[strings.LastIndexByte(text, ' ')+1:]; len(last) < len(text) && ownCode(last) {
+		out = append(out, last)
+	}
 	for _, issuer := range issuers {
 		if rest, ok := strings.CutPrefix(text, issuer); ok && tellsItself(rest) {
 			out = append(out, rest)
@@ -322,6 +332,12 @@ func designationNames(designation string) []string {
 		return nil
 	}
 	return out
+}
+
+// ownCode reports whether the last word of a designation is a code that stands for it alone: CF8M, WC6, CA15.
+func ownCode(word string) bool {
+	const shortest = 3
+	return len(word) >= shortest && word[0] >= 'a' && strings.ContainsAny(word, "0123456789") && !strings.ContainsAny(word, "/.")
 }
 
 // tellsItself reports whether a designation without its issuer is not taken for something else: figures
