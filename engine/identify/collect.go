@@ -257,12 +257,21 @@ func (m *Model) addClaim(s *Scratch, claimed, by string) {
 		case m.cat.Grades[i].Family == family:
 			row[i] = 0.7
 		default:
-			row[i] = 0.01
+			row[i] = 0.002
 		}
 	}
 	back := m.average(row)
 	g.members = append(g.members, member{key: "claim", value: claimed + " by " + by, row: row, back: back, outside: back * 0.5,
-		lapse: m.observers["claim-"+by].lapse})
+		lapse: m.claimLapse(family, by)})
+}
+
+// claimLapse is how often a claim tells nothing: less where a rep or an owner names a metal by its looks.
+func (m *Model) claimLapse(family, by string) float64 {
+	lapse := m.observers["claim-"+by].lapse
+	if (by == "rep" || by == "owner") && m.looks[family] {
+		return min(lapse, m.observers["claim-looks"].lapse)
+	}
+	return lapse
 }
 
 // addExcluded adds "not X": loosely held, since somebody may be wrong about that too.

@@ -46,6 +46,7 @@ type Model struct {
 	weighing float64   // relative spread of a weighing in water
 	chem     chemModel
 	marks    map[string]string // head mark → part name
+	looks    map[string]bool   // families that one can name by their looks
 	tests    []testRow
 	classes  []analysisClass
 }
@@ -78,6 +79,7 @@ func New(files fs.FS, cat *metal.Catalogue, scale *measure.HardnessTables, fault
 	m.spark = m.loadSpark(in)
 	m.chem = m.loadChem(in)
 	m.marks = loadHeadMarks(in, cat)
+	m.looks = loadLooks(in)
 	m.density = make([]float64, m.n)
 	for i := range cat.Grades {
 		m.density[i] = cat.Grades[i].DensityGCM3

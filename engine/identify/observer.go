@@ -1,6 +1,9 @@
 package identify
 
-import "rodcall/engine/data"
+import (
+	"rodcall/engine/data"
+	"rodcall/engine/metal"
+)
 
 // observer is how far one kind of report can be trusted (one row of observers.csv, for one observer).
 type observer struct {
@@ -35,10 +38,24 @@ func loadObservers(in input) observers {
 	for _, key := range []string{"magnet", "magnet-slight", "rust", "surface", "color", "fracture", "weight", "density_g_cm3",
 		"sound", "torch", "file", "chip", "hardness", "spark", "spark.volume", "spark.color", "spark.bursts", "spark.form",
 		"spark_skin", "part", "marks", "excluded", "chem", "chem-xrf", "chem-libs", "chem-lab", "chem-certificate", "claim-rep", "claim-owner",
-		"claim-stamp", "claim-certificate", "claim-specialist"} {
+		"claim-stamp", "claim-certificate", "claim-specialist", "claim-looks"} {
 		if _, ok := out[key]; !ok {
 			in.faults.Add(observerSchema.File, 0, "key", "no row for %q", key)
 		}
+	}
+	return out
+}
+
+var looksSchema = data.Schema{File: "claim_looks.csv", Key: []string{"family"}, Columns: []data.Column{
+	{Name: "family", Kind: data.Word, Of: metal.Families, Required: true}, {Name: "why", Required: true},
+	{Name: "source", Required: true}, {Name: "mark", Required: true},
+}}
+
+// loadLooks lists the families that one can name by their looks.
+func loadLooks(in input) map[string]bool {
+	out := map[string]bool{}
+	for _, row := range data.Read(in.files, looksSchema, in.faults).Rows {
+		out[row.Text("family")] = true
 	}
 	return out
 }
