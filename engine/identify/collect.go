@@ -260,7 +260,7 @@ func (m *Model) addClaim(s *Scratch, claimed, by string) {
 			row[i] = 0.002
 		}
 	}
-	back := m.average(row)
+	back := max(m.average(row), m.constants["claim_said"])
 	g.members = append(g.members, member{key: "claim", value: claimed + " by " + by, row: row, back: back, outside: back * 0.5,
 		lapse: m.claimLapse(family, by)})
 }
