@@ -1,10 +1,6 @@
 package weld
 
-import (
-	"slices"
-
-	"rodcall/engine/metal"
-)
+import "slices"
 
 // avoidShare is the chance of harm from which a class is warned of (judgement).
 const avoidShare = 0.05
@@ -73,7 +69,7 @@ func (b *Book) tempting(s *situation) []int {
 
 // merelySilent holds when no row of the tables speaks of a class on a base: a rod that nobody would try.
 func (b *Book) merelySilent(o outcome, base, class int) bool {
-	return o == b.silent[class*len(metal.Families)+b.bases[base].Family] || o.why == b.shut[base].own && o.why != 0
+	return o == b.silence(base, class) || o.why == b.shut[base].own && o.why != 0
 }
 
 // harmOf is the chance-weighted harm of a class, with the outcome and the family where it does most; the

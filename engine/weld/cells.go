@@ -52,7 +52,7 @@ func (b *Book) cell(base int, role Role, class int) int {
 }
 
 // conditionalBit marks a cell whose outcome what is stated may change.
-const conditionalBit = 1 << 30
+const conditionalBit = 1 << 15
 
 // layer lays the rows out by base, role and class while the book is built.
 type layer struct {
@@ -77,14 +77,21 @@ func (b *Book) buildCells(rows []placedRule, kin map[kinship]kinship) {
 		l.rows[at] = append(l.rows[at], r)
 	}
 	most := len(b.bases) * int(roleCount) * len(b.classes)
-	b.cells, b.final = make([]int32, 0, most), make([]int32, 0, most)
+	b.cells, b.final = make([]int32, 0, most), make([]uint16, most)
 	b.entries = make([]entry, 0, 4*len(rows))
-	b.results = append(make([]outcome, 0, len(b.silent)+4*len(rows)), b.silent...)
 	for base := range b.bases {
 		for role := Role(0); role < roleCount; role++ {
 			l.layRole(base, role)
 		}
 	}
+	if len(b.results) > conditionalBit {
+		panic("weld: more outcomes than an index of final can tell apart")
+	}
+}
+
+// fareOf is the place of a class in the settled outcomes of a role: one outcome a base follows.
+func (b *Book) fareOf(role Role, class int) int {
+	return (int(role)*len(b.classes) + class) * len(b.bases)
 }
 
 // layRole gives a base and role the block of its family where no row tells them apart, else one of its own.
@@ -92,13 +99,16 @@ func (l *layer) layRole(base int, role Role) {
 	of := l.bases[base]
 	if base != of.Family && of.conditions == 0 && l.shut[base] == l.shut[of.Family] && !l.namesSubgroup(base, role) {
 		l.blocks = append(l.blocks, l.blocks[of.Family*int(roleCount)+int(role)])
+		for class := range l.classes {
+			row := l.final[l.fareOf(role, class):]
+			row[base] = row[of.Family]
+		}
 		return
 	}
 	block := len(l.good)
 	l.blocks = append(l.blocks, int32(block))
 	l.good, l.lead = append(l.good, nil), append(l.lead, nil)
 	l.cells = append(l.cells, l.blank...)
-	l.final = append(l.final, l.blank...)
 	l.fillRole(base, role)
 	l.settle(base, role)
 }
@@ -201,7 +211,7 @@ func (l *layer) settle(base int, role Role) {
 	unsaid.met = l.bases[base].conditions
 	for class := range l.classes {
 		at := l.cell(base, role, class)
-		bit := int32(0)
+		bit := uint16(0)
 		if i := l.cells[at]; i >= 0 {
 			e := &l.entries[i]
 			e.plain, e.spoken = l.read(e, unsaid.met, unsaid.can)
@@ -209,21 +219,16 @@ func (l *layer) settle(base int, role Role) {
 				bit = conditionalBit
 			}
 		}
-		l.final[at] = l.result(l.faresSlowly(base, role, class, unsaid), base, class) | bit
+		l.final[l.fareOf(role, class)+base] = l.settled(l.faresSlowly(base, role, class, unsaid), base, class) | bit
 	}
 }
 
-// result keeps an outcome and gives its place; silence is kept once a class and family, and a run of like
-// outcomes once.
-func (l *layer) result(o outcome, base, class int) int32 {
-	if at := class*len(metal.Families) + l.bases[base].Family; l.silent[at] == o {
-		return int32(at)
+// settled is the place of an outcome among the results; most places are silent.
+func (l *layer) settled(o outcome, base, class int) uint16 {
+	if at := l.silent[class*len(metal.Families)+l.bases[base].Family]; l.results[at] == o {
+		return at
 	}
-	if last := len(l.results) - 1; l.results[last] == o {
-		return int32(last)
-	}
-	l.results = append(l.results, o)
-	return int32(len(l.results) - 1)
+	return l.result(o)
 }
 
 // read weighs the entry's own rows, and where none applies those of its kin, of which the best is tolerant.
@@ -244,7 +249,7 @@ func (b *Book) read(e *entry, met, can condition) (outcome, bool) {
 func (b *Book) fares(base int, role Role, class int, s *situation) outcome {
 	onPair := s.joined >= 0 && (role == Join || role == Braze || role == Buffer)
 	if !onPair && s.met&noPreheat == 0 {
-		if at := b.final[b.cell(base, role, class)]; s.plain || at&conditionalBit == 0 {
+		if at := b.final[b.fareOf(role, class)+base]; s.plain || at&conditionalBit == 0 {
 			return b.results[at&^conditionalBit]
 		}
 	}
@@ -274,7 +279,7 @@ func (b *Book) faresAlone(base int, role Role, class int, s *situation) outcome 
 	case !spoken && shut.own != 0:
 		return outcome{kind: Never, consequence: 1 << 11, why: shut.own}
 	case !spoken:
-		return b.silent[class*len(metal.Families)+b.bases[base].Family]
+		return b.silence(base, class)
 	case shut.own != 0 && !o.kind.suits():
 		o.kind, o.utility = Never, 0
 	case shut.fusionPoor != 0 && role != Braze && o.kind.suits():

@@ -204,14 +204,34 @@ func (b *Book) loadSilent(files fs.FS, faults *data.Faults) {
 			b.consequences(row.List("consequence")), b.text(row.Text("why")))
 	}
 	notAdvised := outcome{kind: NotAdvised, why: b.text("no proof that it holds"), utility: utilityNotAdvised}
-	b.silent = make([]outcome, len(b.classes)*families)
-	for c := range b.classes {
+	ofGroup := map[string][]uint16{}
+	for _, group := range fillerGroups {
+		row := make([]uint16, families)
 		for f, family := range metal.Families {
-			o, ok := byGroup[[2]string{b.classes[c].Group, family}]
+			o, ok := byGroup[[2]string{group, family}]
 			if !ok {
 				o = notAdvised
 			}
-			b.silent[c*families+f] = o
+			row[f] = b.result(o)
 		}
+		ofGroup[group] = row
 	}
+	for c := range b.classes {
+		b.silent = append(b.silent, ofGroup[b.classes[c].Group]...)
+	}
+}
+
+// silence is how a class fares on a base of which no row speaks.
+func (b *Book) silence(base, class int) outcome {
+	return b.results[b.silent[class*len(metal.Families)+b.bases[base].Family]]
+}
+
+// result keeps an outcome once and gives its place.
+func (b *Book) result(o outcome) uint16 {
+	at, ok := b.resultAt[o]
+	if !ok {
+		at = uint16(len(b.results))
+		b.results, b.resultAt[o] = append(b.results, o), at
+	}
+	return at
 }

@@ -1,7 +1,5 @@
 package weld
 
-import "rodcall/engine/metal"
-
 // pair is what the matching tables say of a joint between two families.
 type pair struct {
 	a, b    int
@@ -78,7 +76,7 @@ func (b *Book) faresOnPair(base int, role Role, class int, s *situation) outcome
 	}
 	worse := b.worseSide(base, other, role, class, s)
 	if worse.kind.suits() {
-		worse = outcome{kind: NotAdvised, utility: utilityNotAdvised, why: b.silent[class*len(metal.Families)+family].why}
+		worse = outcome{kind: NotAdvised, utility: utilityNotAdvised, why: b.silence(base, class).why}
 	}
 	return worse
 }

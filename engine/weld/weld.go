@@ -33,10 +33,11 @@ type Book struct {
 
 	blocks    []int32   // base*roles + role: which block of cells; bases that the rows do not tell apart share one
 	cells     []int32   // block*classes + class: index into entries, or -1
-	final     []int32   // block*classes + class: index into results when nothing is stated; see conditionalBit
-	results   []outcome // by final
+	final     []uint16  // (role*classes + class)*bases + base: index into results when nothing is stated; see conditionalBit
+	results   []outcome // every different outcome once
+	resultAt  map[outcome]uint16
 	entries   []entry
-	silent    []outcome // class*families + family: what holds where no row speaks
+	silent    []uint16  // class*families + family: index into results of what holds where no row speaks
 	good      [][]int32 // by block: classes with a good row, table order
 	lead      [][]int32 // the same without twins, which repeat another class's deposit by another process
 	leader    []int32   // by class: the class whose twin it is, or itself
@@ -61,7 +62,7 @@ type familyName struct{ full, short string }
 // book is fit for use only when faults stays empty.
 func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b := &Book{catalogue: catalogue, classAt: map[string]int{}, baseAt: map[baseKey]int{},
-		pairs: map[[2]int]*pair{}, phrases: map[uint16]string{}, textAt: map[string]int32{"": 0}, texts: []string{""}}
+		pairs: map[[2]int]*pair{}, resultAt: map[outcome]uint16{}, phrases: map[uint16]string{}, textAt: map[string]int32{"": 0}, texts: []string{""}}
 	for _, id := range metal.Families {
 		full, short := catalogue.FamilyName(id)
 		b.names = append(b.names, familyName{full, short})
