@@ -67,7 +67,7 @@ func BenchmarkParts(b *testing.B) {
 			o := list[i%len(list)]
 			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
 			stakes := e.book.Stakes(weld.Question{Observation: &o, Grades: r.Grades})
-			e.identify.NextTests(&r, &o, identify.Wanted{Stakes: stakesOf(stakes, e.book.GradeColumns(stakes))}, s)
+			e.identify.NextTests(&r, &o, identify.Wanted{Stakes: stakesOf(stakes)}, s)
 		}
 	})
 	b.Run("stakes", func(b *testing.B) {

@@ -66,11 +66,11 @@ type action struct {
 	wait  bool
 }
 
-// bestAction weighs the actions by the chances of the grades; columns are the grades' places in the stakes.
-func bestAction(stakes weld.Stakes, grades []float64, columns []int) action {
+// bestAction weighs the actions by the chances of the grades.
+func bestAction(stakes weld.Stakes, grades []float64) action {
 	mass := make([]float64, len(stakes.Bases))
 	total := 0.0
-	for g, column := range columns {
+	for g, column := range stakes.Columns {
 		if column >= 0 {
 			mass[column] += grades[g]
 			total += grades[g]
@@ -90,12 +90,8 @@ func bestAction(stakes weld.Stakes, grades []float64, columns []int) action {
 }
 
 // stakesOf names the actions of the stakes for the outlook.
-func stakesOf(s weld.Stakes, columns []int) identify.Stakes {
-	out := identify.Stakes{Base: columns, Utility: s.Utility, Actions: make([]string, len(s.Actions))}
-	for i, a := range s.Actions {
-		out.Actions[i] = actionWords(a)
-	}
-	return out
+func stakesOf(s weld.Stakes) identify.Stakes {
+	return identify.Stakes{Base: s.Columns, Utility: s.Utility, Name: func(action int) string { return actionWords(s.Actions[action]) }}
 }
 
 var regimeWords = map[weld.Regime]string{weld.Cold: "weld cold", weld.AsIs: "no preheat", weld.Warm: "weld warm", weld.Hot: "weld hot", weld.Soak: "heat the whole piece"}

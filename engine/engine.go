@@ -43,7 +43,7 @@ type Engine struct {
 	rules    *safety.Rules
 	formulas *formula.Set
 	name     string    // version and data digest
-	scratch  sync.Pool // *identify.Scratch, kept between judgments
+	scratch  sync.Pool // *scratch, kept between judgments
 }
 
 // New loads and checks all data. Every fault of the data, or of the team's own words, is reported in one
@@ -73,8 +73,14 @@ func New(settings Settings) (*Engine, error) {
 		return nil, err
 	}
 	e.name = "rodcall " + Version + " data " + digest
-	e.scratch.New = func() any { return e.identify.NewScratch() }
+	e.scratch.New = func() any { return &scratch{identify: e.identify.NewScratch()} }
 	return e, nil
+}
+
+// scratch is the working memory of one judgment.
+type scratch struct {
+	identify *identify.Scratch
+	weld     weld.Scratch
 }
 
 // checkTools refuses equipment that no test asks for: a typing error would hide a test in silence.

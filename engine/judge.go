@@ -14,25 +14,24 @@ import (
 //
 // Answers are what was answered to the questions of open stops.
 func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judgment {
-	scratch := e.scratch.Get().(*identify.Scratch)
+	scratch := e.scratch.Get().(*scratch)
 	defer e.scratch.Put(scratch)
 
-	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch)
+	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch.identify)
 	question := weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}
 	scene := safety.Scene{Observation: &o, Families: shares(posterior.Families), FitGood: posterior.Fit == "good",
 		Unlisted: posterior.Unlisted, Consumable: true, Country: e.country(), Answers: answers}
 	stops := e.rules.Judge(scene)
 
-	ready := e.book.Ready(question)
+	ready := e.book.Ready(question, &scratch.weld)
 	stakes := ready.Stakes()
-	columns := e.book.GradeColumns(stakes)
 	var plan weld.Plan
 	if len(stops.Stops) == 0 { // a stop names no consumable and no heat
 		plan = ready.Plan()
 	}
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
-		Stakes: stakesOf(stakes, columns), Apart: plan.ConflictOf}, scratch)
-	decision := decide(stops, plan, posterior, tests, bestAction(stakes, posterior.Grades, columns))
+		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)
+	decision := decide(stops, plan, posterior, tests, bestAction(stakes, posterior.Grades))
 
 	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(scene, plan, tests, decision))
 }

@@ -142,7 +142,7 @@ func TestOutcomesWeightedByTheirChanceGiveThePosteriorBack(t *testing.T) {
 	s := m.NewScratch()
 	o := observation.Observation{Rust: "red-rust"}
 	r := m.Identify(&o, nil, s)
-	s.activate(&r)
+	s.outlook.activate(&r, familyStakes(m))
 	for i := range m.tests {
 		mean := make([]float64, len(s.outlook.active))
 		for _, row := range m.outcomes(&m.tests[i], &r, s) {
@@ -198,7 +198,7 @@ func TestNoTestIsProposedWhenNothingHangsOnIt(t *testing.T) {
 	for f := range same {
 		same[f] = 0.8
 	}
-	stakes := Stakes{Base: m.family, Utility: [][]float64{same, same}, Actions: []string{"a", "b"}}
+	stakes := Stakes{Base: m.family, Utility: [][]float64{same, same}}
 	require.Empty(t, m.NextTests(&r, &o, Wanted{Stakes: stakes}, s))
 }
 

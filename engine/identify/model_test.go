@@ -60,7 +60,7 @@ func TestEveryOutcomeOfAnOutlookSumsToOne(t *testing.T) {
 	s := m.NewScratch()
 	o := observation.Observation{Magnet: "strong", File: "bites", Hardness: []observation.Hardness{{Value: 200, Scale: "HB"}}}
 	r := m.Identify(&o, nil, s)
-	s.activate(&r)
+	s.outlook.activate(&r, familyStakes(m))
 	for i := range m.tests {
 		rows := m.outcomes(&m.tests[i], &r, s)
 		for g := range s.outlook.active {
@@ -117,8 +117,8 @@ func BenchmarkPosteriorWithNextTests(b *testing.B) {
 
 // familyStakes is a stand-in for the weld: one action a family that is right for it alone.
 func familyStakes(m *Model) Stakes {
-	stakes := Stakes{Base: m.family, Actions: metal.Families[:12]}
-	for a := range stakes.Actions {
+	stakes := Stakes{Base: m.family, Name: func(action int) string { return metal.Families[action] }}
+	for a := range 12 {
 		row := make([]float64, len(metal.Families))
 		for f := range row {
 			row[f] = 0.3

@@ -207,9 +207,9 @@ var sparkClasses = func() []sparkClass {
 func (m *Model) sparkOutcomes(s *Scratch) [][]float64 {
 	out := s.outlook.table(len(sparkClasses), len(s.outlook.active))
 	lapse := m.observers["spark"].lapse
-	for c := range sparkClasses {
-		for i, g := range s.outlook.active {
-			out[c][i] = (1-lapse)*m.spark.classes[g][c] + lapse*m.spark.backClass[c]
+	for i, g := range s.outlook.active {
+		for c, p := range m.spark.classes[g] {
+			out[c][i] = (1-lapse)*p + lapse*m.spark.backClass[c]
 		}
 	}
 	return out
@@ -463,13 +463,14 @@ func (m *Model) analysisOutcomes(method string, r *Result, s *Scratch) [][]float
 	}
 	lapse := m.observers[chemKey(method)].lapse
 	out := s.outlook.table(groups, len(s.outlook.active))
-	for o := range out {
-		for i, g := range s.outlook.active {
-			out[o][i] = lapse / float64(groups)
-			if place[c.of[g]] == o {
-				out[o][i] += 1 - lapse
-			}
+	other := lapse / float64(groups)
+	for _, row := range out {
+		for i := range row {
+			row[i] = other
 		}
+	}
+	for i, g := range s.outlook.active {
+		out[place[c.of[g]]][i] += 1 - lapse
 	}
 	return out
 }

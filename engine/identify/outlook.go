@@ -13,7 +13,8 @@ import (
 type Stakes struct {
 	Base    []int       // grade → base (family or subgroup that is welded alike); -1 = too unlikely to count
 	Utility [][]float64 // action × base, 0 (part lost, somebody hurt) to 1 (sound)
-	Actions []string    // names of the actions
+
+	Name func(action int) string // what people call an action
 }
 
 // Wanted says which tests may be proposed.
@@ -59,14 +60,20 @@ const (
 type outlookScratch struct {
 	active []int     // grades that still count
 	p      []float64 // their chances
-	base   []int     // their bases
-	q      []float64
-	family []float64
+	runs   []run     // of them, those with a base
+	q      []float64 // chance of each base
+	family []float64 // chance of each family
+
+	actions []int       // those that some base could want
+	utility [][]float64 // of them
 
 	memory []float64 // of the tables of outcomes
 	heads  [][]float64
 	at     int
 }
+
+// run is a row of active grades that share a base.
+type run struct{ base, from, to int }
 
 func newOutlookScratch(m *Model) outlookScratch {
 	return outlookScratch{active: make([]int, 0, m.n), q: make([]float64, 0, 256), family: make([]float64, len(metal.Families))}
@@ -74,9 +81,10 @@ func newOutlookScratch(m *Model) outlookScratch {
 
 // candidate is a test under consideration.
 type candidate struct {
-	row  *testRow
-	rows [][]float64 // outcome × active grade
-	gain float64
+	row    *testRow
+	rows   [][]float64 // outcome × active grade
+	action []int       // by outcome: the best thing to do then
+	gain   float64
 }
 
 // NextTests ranks the tests that would improve the decision, by expected gain per minute:
@@ -87,14 +95,10 @@ type candidate struct {
 // the three that tell most about the metal are tried. The scratch must still hold the identification.
 func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Scratch) []Proposal {
 	k := &s.outlook
-	s.activate(r)
-	k.base = k.base[:0]
-	for _, g := range k.active {
-		k.base = append(k.base, w.Stakes.Base[g])
-	}
-	w.Stakes.Utility, w.Stakes.Actions = undominated(w.Stakes)
-	plan, now := bestAction(w.Stakes, nil, k)
-	room := certain(w.Stakes, k.q) - now
+	k.activate(r, w.Stakes)
+	k.keepUndominated(w.Stakes.Utility)
+	plan, now := k.bestAction(nil)
+	room := k.certain() - now
 	if room < worthwhile && len(w.Apart) < 2 && r.Fit == "good" {
 		return nil
 	}
@@ -105,14 +109,14 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 			continue
 		}
 		c := candidate{row: t, rows: m.outcomes(t, r, s)}
-		worth, changed := value(w.Stakes, c.rows, plan, k)
+		worth, changed := k.value(&c, plan)
 		if c.gain = worth - now; changed < changes {
 			c.gain = 0
 		}
 		list = append(list, c)
 	}
 	if room/2 >= worthwhile && !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
-		m.lookTwice(w.Stakes, list, now, k)
+		k.lookTwice(list, now)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int {
 		return cmp.Compare(b.gain/b.row.minutes, a.gain/a.row.minutes)
@@ -147,7 +151,7 @@ func (m *Model) parting(r *Result, list []candidate, apart []string, k *outlookS
 	for i, c := range list {
 		distance := 0.0
 		for _, row := range c.rows {
-			m.families(r, row, k)
+			m.families(row, k)
 			distance += math.Abs(k.family[a]/r.Families[a]-k.family[b]/r.Families[b]) / 2
 		}
 		if distance /= math.Sqrt(c.row.minutes); distance > most {
@@ -157,21 +161,22 @@ func (m *Model) parting(r *Result, list []candidate, apart []string, k *outlookS
 	return best
 }
 
-// undominated drops the actions that another one matches or beats on every base: they are never the best.
-func undominated(stakes Stakes) (utility [][]float64, actions []string) {
-	for a, row := range stakes.Utility {
-		if !slices.ContainsFunc(utility, func(other []float64) bool { return beats(other, row) }) {
-			kept := 0
-			for i, other := range utility {
-				if !beats(row, other) {
-					utility[kept], actions[kept] = utility[i], actions[i]
-					kept++
-				}
-			}
-			utility, actions = append(utility[:kept], row), append(actions[:kept], stakes.Actions[a])
+// keepUndominated drops the actions that another one matches or beats on every base: they are never the best.
+func (k *outlookScratch) keepUndominated(utility [][]float64) {
+	k.utility, k.actions = k.utility[:0], k.actions[:0]
+	for a, row := range utility {
+		if slices.ContainsFunc(k.utility, func(other []float64) bool { return beats(other, row) }) {
+			continue
 		}
+		kept := 0
+		for i, other := range k.utility {
+			if !beats(row, other) {
+				k.utility[kept], k.actions[kept] = other, k.actions[i]
+				kept++
+			}
+		}
+		k.utility, k.actions = append(k.utility[:kept], row), append(k.actions[:kept], a)
 	}
-	return utility, actions
 }
 
 func beats(a, b []float64) bool {
@@ -184,11 +189,11 @@ func beats(a, b []float64) bool {
 }
 
 // certain is the worth of knowing the metal for sure: no test can gain more than that less what is best now.
-func certain(stakes Stakes, mass []float64) float64 {
+func (k *outlookScratch) certain() float64 {
 	sum := 0.0
-	for base, p := range mass {
+	for base, p := range k.q {
 		best := 0.0
-		for _, row := range stakes.Utility {
+		for _, row := range k.utility {
 			best = max(best, row[base])
 		}
 		sum += p * best
@@ -197,39 +202,35 @@ func certain(stakes Stakes, mass []float64) float64 {
 }
 
 // activate lists the grades that still count: those with at least 5 in 10,000.
-func (s *Scratch) activate(r *Result) {
-	k := &s.outlook
-	k.active, k.p, k.heads, k.at = k.active[:0], k.p[:0], k.heads[:0], 0
+func (k *outlookScratch) activate(r *Result, stakes Stakes) {
+	k.active, k.p, k.runs, k.heads, k.at = k.active[:0], k.p[:0], k.runs[:0], k.heads[:0], 0
 	for g, p := range r.Grades {
-		if p >= 5e-4 {
-			k.active, k.p = append(k.active, g), append(k.p, p)
+		if p < 5e-4 {
+			continue
 		}
+		at, last := len(k.active), len(k.runs)-1
+		switch base := stakes.Base[g]; {
+		case base < 0:
+		case last >= 0 && k.runs[last].base == base && k.runs[last].to == at:
+			k.runs[last].to++
+		default:
+			k.runs = append(k.runs, run{base, at, at + 1})
+		}
+		k.active, k.p = append(k.active, g), append(k.p, p)
 	}
-}
-
-// bestAction finds the action with the highest expected value, each grade weighted by its p and the row
-// (nil = by p alone). The value is not divided by the weight.
-func bestAction(stakes Stakes, row []float64, k *outlookScratch) (int, float64) {
 	bases := 0
 	if len(stakes.Utility) > 0 {
 		bases = len(stakes.Utility[0])
 	}
-	if cap(k.q) < bases {
-		k.q = make([]float64, bases)
-	}
-	k.q = k.q[:bases]
-	clear(k.q)
-	for i, base := range k.base {
-		switch {
-		case base < 0:
-		case row == nil:
-			k.q[base] += k.p[i]
-		default:
-			k.q[base] += k.p[i] * row[i]
-		}
-	}
+	k.q = slices.Grow(k.q[:0], bases)[:bases]
+}
+
+// bestAction finds the action with the highest expected value, each grade weighted by its p and the row
+// (nil = by p alone). The value is not divided by the weight.
+func (k *outlookScratch) bestAction(row []float64) (int, float64) {
+	k.sumBases(row)
 	best, value := 0, math.Inf(-1)
-	for a, u := range stakes.Utility {
+	for a, u := range k.utility {
 		if v := dot(k.q, u); v > value {
 			best, value = a, v
 		}
@@ -237,10 +238,31 @@ func bestAction(stakes Stakes, row []float64, k *outlookScratch) (int, float64) 
 	return best, value
 }
 
-// value is the expected worth after a test, and the chance that its outcome changes what is done.
-func value(stakes Stakes, rows [][]float64, plan int, k *outlookScratch) (worth, changed float64) {
-	for _, row := range rows {
-		action, v := bestAction(stakes, row, k)
+// sumBases fills the chance of each base, each grade weighted by the row (nil = by 1).
+func (k *outlookScratch) sumBases(row []float64) {
+	clear(k.q)
+	for _, run := range k.runs {
+		sum, p := k.q[run.base], k.p[run.from:run.to]
+		if row == nil {
+			for _, x := range p {
+				sum += x
+			}
+		} else {
+			for i, weight := range row[run.from:run.to] {
+				sum += p[i] * weight
+			}
+		}
+		k.q[run.base] = sum
+	}
+}
+
+// value is the expected worth after a test, and the chance that its outcome changes what is done; it notes
+// what would be done after each outcome.
+func (k *outlookScratch) value(c *candidate, plan int) (worth, changed float64) {
+	c.action = make([]int, len(c.rows))
+	for i, row := range c.rows {
+		action, v := k.bestAction(row)
+		c.action[i] = action
 		worth += v
 		if action != plan {
 			changed += sumOf(k.q)
@@ -251,7 +273,7 @@ func value(stakes Stakes, rows [][]float64, plan int, k *outlookScratch) (worth,
 
 // lookTwice gives each of the three tests that tell most about the metal the gain of its best pair, halved
 // because two tests are to be done.
-func (m *Model) lookTwice(stakes Stakes, list []candidate, now float64, k *outlookScratch) {
+func (k *outlookScratch) lookTwice(list []candidate, now float64) {
 	order := make([]int, len(list))
 	tells := make([]float64, len(list))
 	for i := range list {
@@ -268,7 +290,7 @@ func (m *Model) lookTwice(stakes Stakes, list []candidate, now float64, k *outlo
 					for g := range joint {
 						joint[g] = a[g] * b[g]
 					}
-					_, v := bestAction(stakes, joint, k)
+					_, v := k.bestAction(joint)
 					sum += v
 				}
 			}
@@ -301,11 +323,10 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	named := len(c.row.seen) == len(c.rows)
 	var all []Outcome
 	for i, row := range c.rows {
-		chance, best := m.families(r, row, k)
+		chance, best := m.families(row, k)
 		m.part(r, lead, apart, chance, k)
 		if named && chance >= namedOutcome {
-			action, _ := bestAction(stakes, row, k)
-			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Actions[action]})
+			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Name(k.actions[c.action[i]])})
 		}
 	}
 	likelier := func(a, b Outcome) int { return cmp.Compare(b.P, a.P) }
@@ -339,13 +360,19 @@ func addOutcome(list []Outcome, o Outcome) []Outcome {
 
 // families sums what is left of each family after an outcome, and gives the outcome's chance and the
 // family that would then be likeliest.
-func (m *Model) families(r *Result, row []float64, k *outlookScratch) (chance float64, best int) {
+func (m *Model) families(row []float64, k *outlookScratch) (chance float64, best int) {
 	clear(k.family)
+	last, sum := 0, 0.0 // grades stand sorted by family
 	for i, g := range k.active {
-		p := r.Grades[g] * row[i]
-		k.family[m.family[g]] += p
+		if f := m.family[g]; f != last {
+			k.family[last] = sum
+			last, sum = f, 0
+		}
+		p := k.p[i] * row[i]
+		sum += p
 		chance += p
 	}
+	k.family[last] = sum
 	for f, p := range k.family {
 		if p > k.family[best] {
 			best = f

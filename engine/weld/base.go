@@ -168,9 +168,10 @@ func (b *Book) BaseOf(gradeIndex int) int { return int(b.baseOf[gradeIndex]) }
 // Bases lists every base; the first len(metal.Families) are the families themselves.
 func (b *Book) Bases() []Base { return append([]Base(nil), b.bases...) }
 
-// baseMasses sums a posterior over grades (catalogue order) into one over bases.
-func (b *Book) baseMasses(p []float64) []float64 {
-	masses := make([]float64, len(b.bases))
+// baseMasses sums a posterior over grades (catalogue order) into one over bases, in the memory given.
+func (b *Book) baseMasses(p, masses []float64) []float64 {
+	masses = sized(masses, len(b.bases))
+	clear(masses)
 	for i, v := range p {
 		masses[b.baseOf[i]] += v
 	}

@@ -88,23 +88,31 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 	return c
 }
 
+// fillHandling works out, at load, what each class loses for how it is run.
+func (b *Book) fillHandling() {
+	for class := range b.classes {
+		k := &b.classes[class]
+		k.handling = -carriedStep * float64(k.Carried)
+		switch {
+		case k.process&(smaw|brazing|oxyfuel) != 0:
+		case k.process&(gmaw|gtaw) != 0:
+			k.handling += costWire
+		default:
+			k.handling += costRare
+		}
+		if k.special {
+			k.handling += costSpecial
+		}
+		if int(b.leader[class]) != class {
+			k.handling += costWire / 2
+		}
+	}
+}
+
 // handling is what a class loses for how it is run and finished.
 func (b *Book) handling(class int, s *situation) float64 {
 	k := &b.classes[class]
-	lost := -carriedStep * float64(k.Carried)
-	switch {
-	case k.process&(smaw|brazing|oxyfuel) != 0:
-	case k.process&(gmaw|gtaw) != 0:
-		lost += costWire
-	default:
-		lost += costRare
-	}
-	if k.special {
-		lost += costSpecial
-	}
-	if int(b.leader[class]) != class {
-		lost += costWire / 2
-	}
+	lost := k.handling
 	if s.met&machinable != 0 && k.hardHRC >= machineHRC {
 		lost += costHard
 	}
@@ -133,7 +141,7 @@ func sameColour(filler, group string) bool {
 func (b *Book) candidates(role Role, s *situation) []candidate {
 	var out []candidate
 	seen := make([]bool, len(b.classes))
-	all := s.processes != 0 || s.positions != 0 || s.acOnly || s.dcOnly
+	all := s.limited()
 	for i, m := range s.bases {
 		if i > 0 && m.p < offerShare {
 			break
@@ -159,7 +167,7 @@ func (b *Book) candidates(role Role, s *situation) []candidate {
 }
 
 func (b *Book) appendRated(out []candidate, class int, role Role, s *situation) []candidate {
-	if ok, _ := s.usable(&b.classes[class]); !ok {
+	if !s.usable(&b.classes[class]) {
 		return out
 	}
 	c := b.rate(class, role, s)

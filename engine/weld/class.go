@@ -26,6 +26,7 @@ type Class struct {
 	ac, dc    bool
 	hardHRC   float64 // as welded, 0 when not given in HRC
 	special   bool    // a group of products rather than a product (EN 14700)
+	handling  float64 // what it loses for how it is run; the rest depends on the job
 }
 
 // process is a set of welding processes.

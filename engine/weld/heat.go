@@ -50,6 +50,7 @@ type method struct {
 	name                                              string
 	min, max, acceptMin, acceptMax, interpass         float64
 	spoils                                            bool
+	fits                                              [regimeCount]float64 // what each regime is worth on the metal
 	cooling                                           int
 	pwht, prep, groove, ends, bead, peen, first, note string
 }
@@ -110,6 +111,9 @@ func readMethod(row data.Row) method {
 			c, _ := conditionOf([]string{w})
 			m.when |= c
 		}
+	}
+	for r := range m.fits {
+		m.fits[r] = fit(&m, Regime(r))
 	}
 	return m
 }

@@ -31,15 +31,34 @@ type Avoid struct {
 
 // Ready is a question worked out as far as its plan and its stakes share.
 type Ready struct {
-	book *Book
-	s    *situation
+	book    *Book
+	s       *situation
+	scratch *Scratch
+}
+
+// Scratch is the working memory of one question. A caller keeps one a worker and hands it in again; it must
+// not be used by two at once.
+type Scratch struct {
+	situation situation
+	masses    []float64
+	stakes    stakesScratch
+}
+
+// sized is a list of a length in the memory of an earlier one, its values left as they are.
+func sized[T any](list []T, n int) []T {
+	if cap(list) < n {
+		return make([]T, n)
+	}
+	return list[:n]
 }
 
 // Ready works out a question once, for its stakes and its plan.
-func (b *Book) Ready(q Question) Ready { return Ready{b, b.situationOf(q)} }
+func (b *Book) Ready(q Question, scratch *Scratch) Ready {
+	return Ready{b, b.situationOf(q, scratch), scratch}
+}
 
 // Plan answers a question. The stop rules come before it: it names classes for whatever it is asked.
-func (b *Book) Plan(q Question) Plan { return b.Ready(q).Plan() }
+func (b *Book) Plan(q Question) Plan { return b.Ready(q, &Scratch{}).Plan() }
 
 // Plan is what to weld with and how.
 func (r Ready) Plan() Plan {

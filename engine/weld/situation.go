@@ -1,6 +1,7 @@
 package weld
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -70,12 +71,13 @@ type situation struct {
 // 6.4 mm); a deeper loss is built up first.
 const facingMaxMM = 6.4
 
-func (b *Book) situationOf(q Question) *situation {
+func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 	o := q.Observation
 	if o == nil {
 		o = &observation.Observation{}
 	}
-	s := &situation{met: b.stated(o), tempC: o.ServiceTempC, job: o.Job, joined: -1}
+	s := &scratch.situation
+	*s = situation{met: b.stated(o), tempC: o.ServiceTempC, job: o.Job, joined: -1, bases: s.bases[:0], families: s.families[:0]}
 	b.setRoles(s, o)
 	b.setJoint(s, o)
 	s.setLimits(o)
@@ -92,7 +94,8 @@ func (b *Book) situationOf(q Question) *situation {
 	if o.Scene != nil {
 		s.zinc = slices.Contains(o.Scene.Coating, "zinc") || slices.Contains(o.Scene.Coating, "unknown-plate")
 	}
-	b.setMasses(s, q.Grades)
+	scratch.masses = b.baseMasses(q.Grades, scratch.masses)
+	b.setMasses(s, scratch.masses)
 	b.setExcluded(s)
 	s.can = offer(s.met, o.Limits)
 	s.plain = s.met&b.asked == 0 && s.can == supplied|choices && s.tempC == nil
@@ -169,9 +172,8 @@ func (s *situation) setLimits(o *observation.Observation) {
 
 // setMasses keeps the bases and families that matter. What a family loses with its negligible bases goes
 // to its others, or to the whole family when all of them are, so that a family keeps its chance.
-func (b *Book) setMasses(s *situation, p []float64) {
+func (b *Book) setMasses(s *situation, masses []float64) {
 	var families, kept [familyCount]float64
-	masses := b.baseMasses(p)
 	for i, v := range masses {
 		families[b.bases[i].Family] += v
 		if v >= tracedShare {
@@ -197,15 +199,7 @@ func (b *Book) setMasses(s *situation, p []float64) {
 }
 
 func likeliestFirst(m []mass) {
-	slices.SortStableFunc(m, func(a, b mass) int {
-		switch {
-		case a.p > b.p:
-			return -1
-		case a.p < b.p:
-			return 1
-		}
-		return a.base - b.base
-	})
+	slices.SortFunc(m, func(a, b mass) int { return cmp.Or(cmp.Compare(b.p, a.p), a.base-b.base) })
 }
 
 var ironFamilies = []string{"gray-iron", "ductile-iron", "malleable-iron", "white-iron", "high-chromium-iron"}
@@ -250,19 +244,15 @@ func (s *situation) metOn(b *Book, base int, role Role) condition {
 	return met | notHeatService
 }
 
-// usable says whether a class can be run within the limits that the rep stated; else which limit bars it.
-func (s *situation) usable(c *Class) (ok bool, bar string) {
-	switch {
-	case s.processes != 0 && c.process&s.processes == 0:
-		return false, "process"
-	case s.acOnly && !c.ac:
-		return false, "ac-only"
-	case s.dcOnly && !c.dc:
-		return false, "dc"
-	case s.positions&^c.positions != 0:
-		return false, "position"
-	}
-	return true, ""
+// limited holds when the rep stated what he can run: a twin by another process may then be the one to take.
+func (s *situation) limited() bool {
+	return s.processes != 0 || s.positions != 0 || s.acOnly || s.dcOnly
+}
+
+// usable says whether a class can be run within the limits that the rep stated.
+func (s *situation) usable(c *Class) bool {
+	return (s.processes == 0 || c.process&s.processes != 0) && (!s.acOnly || c.ac) && (!s.dcOnly || c.dc) &&
+		s.positions&^c.positions == 0
 }
 
 // processOf names the process to run a class by: the first of its own that the limits allow.

@@ -1,6 +1,7 @@
 package weld
 
 import (
+	"cmp"
 	"slices"
 )
 
@@ -58,90 +59,108 @@ type Action struct {
 type Stakes struct {
 	Actions []Action
 	Bases   []int       // index into Book.Bases, most likely first
+	Columns []int       // by grade of the catalogue: place of its base in Bases; -1 for a negligible one (worth no more than waiting)
 	Utility [][]float64 // by action, by place in Bases
+}
+
+// weighed is a class in a role while the actions are sought.
+type weighed struct {
+	class  int
+	role   Role
+	worth  []float64            // by base of the situation, heat left aside
+	bare   float64              // over the posterior, heat left aside
+	heated [regimeCount]float64 // over the posterior in each regime
+	deed   [regimeCount]int     // place of the deed in that regime, or -1
 }
 
 // deed is an action while it is being weighed.
 type deed struct {
-	class    int
-	role     Role
+	at       int // place of its class among the weighed ones
 	regime   Regime
 	expected float64
 	best     bool // best for some base of the named share
+	order    int  // in which it was found
+}
+
+// stakesScratch is the working memory of the stakes; what Stakes gives back lies in it.
+type stakesScratch struct {
+	out      Stakes
+	fits     [][regimeCount]float64 // by base of the situation: what each regime is worth
+	classes  []weighed
+	placeOf  []int // role*classes + class: place among the weighed ones + 1; 0 for none
+	best     []int // by base of the situation: place of its best class, or -1
+	deeds    []deed
+	order    []int
+	columnOf []int // by base of the book
+	worth    []float64
+	utility  []float64
 }
 
 // Stakes works out the actions for the bases that are not negligible.
-func (b *Book) Stakes(q Question) Stakes { return b.Ready(q).Stakes() }
+func (b *Book) Stakes(q Question) Stakes { return b.Ready(q, &Scratch{}).Stakes() }
 
-// Stakes are the actions worth weighing.
+// Stakes are the actions worth weighing. They are good until the scratch is used again.
 func (r Ready) Stakes() Stakes {
-	b, s := r.book, r.s
-	n := len(s.bases)
-	fits := b.fitTable(s)
-	classes, best := b.bestPerBase(s)
-	worth := make([]float64, len(classes)*n)
-	for i, c := range classes {
-		for j, m := range s.bases {
-			worth[i*n+j] = float64(b.fares(m.base, c.role, c.class, s).utility)
-		}
-	}
-	deeds, source := b.deeds(s, classes, best, worth, fits)
-	out := Stakes{Bases: make([]int, n), Actions: make([]Action, 0, len(deeds)+1), Utility: make([][]float64, 0, len(deeds)+1)}
-	for j, m := range s.bases {
-		out.Bases[j] = m.base
-	}
-	flatUtility := make([]float64, (len(deeds)+1)*n)
-	for k, d := range deeds {
-		row := flatUtility[k*n : (k+1)*n : (k+1)*n]
+	b, s, k := r.book, r.s, &r.scratch.stakes
+	b.fillFits(s, k)
+	b.bestPerBase(s, k)
+	b.weighClasses(s, k)
+	k.findDeeds(s)
+	n, out := len(s.bases), &k.out
+	k.utility = sized(k.utility, (len(k.deeds)+1)*n)
+	out.Actions, out.Utility = out.Actions[:0], out.Utility[:0]
+	for i, d := range k.deeds {
+		c, row := &k.classes[d.at], k.utility[i*n:(i+1)*n:(i+1)*n]
 		for j := range row {
-			row[j] = worth[source[k]*n+j] * fits[j][d.regime]
+			row[j] = c.worth[j] * k.fits[j][d.regime]
 		}
-		out.Actions = append(out.Actions, Action{Class: b.classes[d.class].ID, Regime: d.regime, Role: d.role})
+		out.Actions = append(out.Actions, Action{Class: b.classes[c.class].ID, Regime: d.regime, Role: c.role})
 		out.Utility = append(out.Utility, row)
 	}
-	wait := flatUtility[len(deeds)*n:]
+	wait := k.utility[len(k.deeds)*n:]
 	for j := range wait {
 		wait[j] = waitUtility
 	}
 	out.Actions = append(out.Actions, Action{Wait: true})
 	out.Utility = append(out.Utility, wait)
-	return out
+	b.fillColumns(s, k)
+	return *out
 }
 
-// GradeColumns gives, for each grade of the catalogue, the place of its base in the Bases of the stakes, or
-// -1 for a grade whose base is negligible (worth no more than waiting).
-func (b *Book) GradeColumns(s Stakes) []int {
-	column := make([]int, len(b.bases))
-	for i := range column {
-		column[i] = -1
+// fillColumns lists the bases of the situation, and finds that of each grade among them.
+func (b *Book) fillColumns(s *situation, k *stakesScratch) {
+	k.columnOf = sized(k.columnOf, len(b.bases))
+	for i := range k.columnOf {
+		k.columnOf[i] = -1
 	}
-	for j, base := range s.Bases {
-		column[base] = j
+	k.out.Bases = k.out.Bases[:0]
+	for j, m := range s.bases {
+		k.out.Bases = append(k.out.Bases, m.base)
+		k.columnOf[m.base] = j
 	}
-	out := make([]int, len(b.baseOf))
-	for i, base := range b.baseOf {
-		out[i] = column[base]
+	k.out.Columns = sized(k.out.Columns, len(b.baseOf))
+	for g, base := range b.baseOf {
+		k.out.Columns[g] = k.columnOf[base]
 	}
-	return out
 }
 
-// fitTable is what each regime is worth on each base of the situation.
-func (b *Book) fitTable(s *situation) [][regimeCount]float64 {
-	out := make([][regimeCount]float64, len(s.bases))
+// fillFits works out what each regime is worth on each base of the situation.
+func (b *Book) fillFits(s *situation, k *stakesScratch) {
+	k.fits = sized(k.fits, len(s.bases))
 	met := s.heatMet(false)
 	var scratch [4]int
 	for j, m := range s.bases {
-		g := &b.heatGroups[b.heatOf[m.base]]
-		for _, k := range g.methodsFor(met, scratch[:0]) {
-			for r := range out[j] {
-				out[j][r] = max(out[j][r], fit(&g.methods[k], Regime(r)))
+		g, fits := &b.heatGroups[b.heatOf[m.base]], &k.fits[j]
+		*fits = [regimeCount]float64{}
+		for _, i := range g.methodsFor(met, scratch[:0]) {
+			for r := range fits {
+				fits[r] = max(fits[r], g.methods[i].fits[r])
 			}
 		}
 		if s.met&noPreheat != 0 {
-			out[j][Warm], out[j][Hot], out[j][Soak] = 0, 0, 0
+			fits[Warm], fits[Hot], fits[Soak] = 0, 0, 0
 		}
 	}
-	return out
 }
 
 // fit is what a regime is worth under one method of a metal.
@@ -170,15 +189,21 @@ func fit(m *method, r Regime) float64 {
 // perBase is how many classes of a base and role are weighed.
 const perBase = 2
 
-// bestPerBase gathers the best few classes of each base; best holds, by base, the place of its best one.
-func (b *Book) bestPerBase(s *situation) (classes []deed, best []int) {
-	all := s.processes != 0 || s.positions != 0 || s.acOnly || s.dcOnly
-	best = make([]int, len(s.bases))
-	for j, m := range s.bases {
-		var top [perBase]deed
-		for i := range top {
-			top[i].class = -1
-		}
+// rankedClass is a class in a role with its worth on one base, handling taken off; place is -1 for none.
+type rankedClass struct {
+	place, class int
+	role         Role
+	worth        float64
+}
+
+// bestPerBase gathers the best few classes of each base, and notes by base the place of its best one.
+func (b *Book) bestPerBase(s *situation, k *stakesScratch) {
+	all := s.limited()
+	k.classes, k.best = k.classes[:0], k.best[:0]
+	k.placeOf = sized(k.placeOf, int(roleCount)*len(b.classes))
+	clear(k.placeOf)
+	for _, m := range s.bases {
+		top := [perBase]rankedClass{{place: -1}, {place: -1}}
 		for _, r := range s.roles {
 			if r.order != 1 {
 				continue
@@ -189,105 +214,106 @@ func (b *Book) bestPerBase(s *situation) (classes []deed, best []int) {
 				}
 			}
 		}
-		best[j] = -1
-		for i, d := range top {
-			if d.class < 0 {
+		best := -1
+		for i, t := range top {
+			if t.place < 0 {
 				continue
 			}
-			at := slices.IndexFunc(classes, func(c deed) bool { return c.class == d.class && c.role == d.role })
-			if at < 0 {
-				at = len(classes)
-				classes = append(classes, deed{class: d.class, role: d.role})
+			if k.placeOf[t.place] == 0 {
+				k.classes = append(k.classes, weighed{class: t.class, role: t.role})
+				k.placeOf[t.place] = len(k.classes)
 			}
 			if i == 0 {
-				best[j] = at
+				best = k.placeOf[t.place] - 1
 			}
 		}
+		k.best = append(k.best, best)
 	}
-	return classes, best
 }
 
-func (b *Book) rankInto(top *[perBase]deed, base, class int, role Role, s *situation) {
-	if ok, _ := s.usable(&b.classes[class]); !ok {
+func (b *Book) rankInto(top *[perBase]rankedClass, base, class int, role Role, s *situation) {
+	if !s.usable(&b.classes[class]) {
 		return
 	}
 	o := b.fares(base, role, class, s)
 	if !o.kind.suits() {
 		return
 	}
-	d := deed{class: class, role: role, expected: float64(o.utility) - b.handling(class, s)}
+	t := rankedClass{int(role)*len(b.classes) + class, class, role, float64(o.utility) - b.handling(class, s)}
 	for i := range top {
-		if top[i].class < 0 || d.expected > top[i].expected {
+		if top[i].place < 0 || t.worth > top[i].worth {
 			copy(top[i+1:], top[i:])
-			top[i] = d
+			top[i] = t
 			return
 		}
-		if top[i].class == class && top[i].role == role {
+		if top[i].place == t.place {
 			return
 		}
 	}
 }
 
-// deeds pairs classes with regimes: for each base its best class in the regime that suits the base, for
-// each class the regime that is best over the posterior. The best for some base come first, then by
-// expected worth. source holds the place of each deed's class.
-func (b *Book) deeds(s *situation, classes []deed, best []int, worth []float64, fits [][regimeCount]float64) (out []deed, source []int) {
+// weighClasses works out what each class is worth, on each base and over the posterior.
+func (b *Book) weighClasses(s *situation, k *stakesScratch) {
 	n := len(s.bases)
-	var pairs []struct {
-		deed
-		at int
-	}
-	add := func(at int, r Regime, isBest bool) {
-		for i := range pairs {
-			if pairs[i].at == at && pairs[i].regime == r {
-				pairs[i].best = pairs[i].best || isBest
-				return
+	k.worth = sized(k.worth, len(k.classes)*n)
+	for i := range k.classes {
+		c := &k.classes[i]
+		c.worth = k.worth[i*n : (i+1)*n : (i+1)*n]
+		bare, heated := 0.0, [regimeCount]float64{}
+		for j, m := range s.bases {
+			c.worth[j] = float64(b.fares(m.base, c.role, c.class, s).utility)
+			share := m.p * c.worth[j]
+			bare += share
+			for r, fit := range &k.fits[j] {
+				heated[r] += share * fit
 			}
 		}
-		d := classes[at]
-		d.regime, d.best, d.expected = r, isBest, 0
-		for j, m := range s.bases {
-			d.expected += m.p * worth[at*n+j] * fits[j][r]
+		c.bare, c.heated = bare, heated
+		for r := range c.deed {
+			c.deed[r] = -1
 		}
-		pairs = append(pairs, struct {
-			deed
-			at int
-		}{d, at})
 	}
-	for j, at := range best {
+}
+
+// findDeeds pairs classes with regimes: for each base its best class in the regime that suits the base, for
+// each class of high worth the regime that is best over the posterior. The best for some base come first,
+// then by expected worth.
+func (k *stakesScratch) findDeeds(s *situation) {
+	k.deeds = k.deeds[:0]
+	for j, at := range k.best {
 		if at >= 0 {
-			add(at, bestRegime(&fits[j]), s.bases[j].p >= namedShare)
+			k.addDeed(at, bestRegime(&k.fits[j]), s.bases[j].p >= namedShare)
 		}
 	}
-	for _, at := range mostWorth(s, len(classes), worth) {
-		add(at, regimeOver(s, worth[at*n:(at+1)*n], fits), false)
+	for _, at := range k.mostWorth() {
+		k.addDeed(at, bestRegime(&k.classes[at].heated), false)
 	}
-	slices.SortStableFunc(pairs, func(x, y struct {
-		deed
-		at int
-	}) int {
+	slices.SortFunc(k.deeds, func(x, y deed) int {
 		switch {
 		case x.best != y.best && x.best:
 			return -1
 		case x.best != y.best:
 			return 1
-		case x.expected > y.expected:
-			return -1
-		case x.expected < y.expected:
-			return 1
 		}
-		return 0
+		return cmp.Or(cmp.Compare(y.expected, x.expected), x.order-y.order)
 	})
-	for _, p := range pairs[:min(len(pairs), maxActions-1)] {
-		out, source = append(out, p.deed), append(source, p.at)
-	}
-	return out, source
+	k.deeds = k.deeds[:min(len(k.deeds), maxActions-1)]
 }
 
-func bestRegime(fits *[regimeCount]float64) Regime {
+func (k *stakesScratch) addDeed(at int, r Regime, best bool) {
+	c := &k.classes[at]
+	if c.deed[r] < 0 {
+		c.deed[r] = len(k.deeds)
+		k.deeds = append(k.deeds, deed{at: at, regime: r, expected: c.heated[r], order: len(k.deeds)})
+	}
+	d := &k.deeds[c.deed[r]]
+	d.best = d.best || best
+}
+
+func bestRegime(worth *[regimeCount]float64) Regime {
 	best := Regime(0)
-	for r := range fits {
-		if fits[r] > fits[best] {
+	for r := range worth {
+		if worth[r] > worth[best] {
 			best = Regime(r)
 		}
 	}
@@ -298,38 +324,11 @@ func bestRegime(fits *[regimeCount]float64) Regime {
 const heatedClasses = 12
 
 // mostWorth are the classes of the highest worth over the posterior, heat left aside, best first.
-func mostWorth(s *situation, classes int, worth []float64) []int {
-	n := len(s.bases)
-	order, sums := make([]int, classes), make([]float64, classes)
-	for at := range order {
-		order[at] = at
-		for j, m := range s.bases {
-			sums[at] += m.p * worth[at*n+j]
-		}
+func (k *stakesScratch) mostWorth() []int {
+	k.order = sized(k.order, len(k.classes))
+	for at := range k.order {
+		k.order[at] = at
 	}
-	slices.SortStableFunc(order, func(x, y int) int {
-		switch {
-		case sums[x] > sums[y]:
-			return -1
-		case sums[x] < sums[y]:
-			return 1
-		}
-		return 0
-	})
-	return order[:min(classes, heatedClasses)]
-}
-
-// regimeOver is the regime in which a class is worth most over the posterior.
-func regimeOver(s *situation, worth []float64, fits [][regimeCount]float64) Regime {
-	best, most := Regime(0), -1.0
-	for r := range regimeCount {
-		sum := 0.0
-		for j, m := range s.bases {
-			sum += m.p * worth[j] * fits[j][r]
-		}
-		if sum > most {
-			best, most = r, sum
-		}
-	}
-	return best
+	slices.SortFunc(k.order, func(x, y int) int { return cmp.Or(cmp.Compare(k.classes[y].bare, k.classes[x].bare), x-y) })
+	return k.order[:min(len(k.order), heatedClasses)]
 }

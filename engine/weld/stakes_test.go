@@ -48,7 +48,7 @@ func TestDoubtBetweenIronAndHardenableSteelCostsAQuarterOfTheRepair(t *testing.T
 	b := load(t)
 	q := ask(b, observation.Observation{Job: "crack"}, map[string]float64{"gray-iron": 0.5, "low-alloy-steel": 0.5})
 	s := b.Stakes(q)
-	masses := b.baseMasses(q.Grades)
+	masses := b.baseMasses(q.Grades, nil)
 	p := make([]float64, len(s.Bases))
 	known := 0.0
 	for j, base := range s.Bases {
@@ -72,7 +72,7 @@ func TestStakesStayWithinBoundsAndRemovingDoubtNeverHurts(t *testing.T) {
 		s := b.Stakes(q)
 		require.LessOrEqual(rt, len(s.Actions), maxActions)
 		require.Len(rt, s.Utility, len(s.Actions))
-		masses := b.baseMasses(q.Grades)
+		masses := b.baseMasses(q.Grades, nil)
 		p := make([]float64, len(s.Bases))
 		for j, base := range s.Bases {
 			p[j] = masses[base]
@@ -97,9 +97,8 @@ func TestStakesStayWithinBoundsAndRemovingDoubtNeverHurts(t *testing.T) {
 func TestGradeColumnsPointAtTheBaseOfEachGrade(t *testing.T) {
 	b := load(t)
 	s := b.Stakes(usualQuestion(b))
-	columns := b.GradeColumns(s)
-	require.Len(t, columns, len(b.catalogue.Grades))
-	for i, j := range columns {
+	require.Len(t, s.Columns, len(b.catalogue.Grades))
+	for i, j := range s.Columns {
 		if j >= 0 {
 			require.Equal(t, b.BaseOf(i), s.Bases[j])
 		}

@@ -75,6 +75,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadServices(files, faults)
 	b.loadProcedures(files, faults)
 	rows := b.readRows(files, faults)
+	b.fillHandling()
 	b.loadSilent(files, faults)
 	b.loadProcess(files, faults)
 	b.buildCells(rows, b.readKin(files, faults))
