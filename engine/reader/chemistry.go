@@ -78,7 +78,9 @@ func (s *state) pairAt(i int, run []pair) (pair, bool) {
 		if e := s.has(it, kindElement); e != nil {
 			return s.elementThenFigure(it, e)
 		}
-		return pair{}, false
+		if s.tokens[i].Kind == token.Number {
+			return pair{}, false
+		}
 	}
 	switch {
 	case len(run) > 0 && !figureFirst:

@@ -46,7 +46,7 @@ const (
 )
 
 func (s *state) comparison(it *item, e *entry) {
-	than := s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
+	than := s.than(it)
 	if than < 0 {
 		s.samePiece(it, e)
 		return
@@ -75,6 +75,14 @@ func (s *state) comparison(it *item, e *entry) {
 	}
 	s.mark(it.start, known.end, markUsed)
 	s.add(fact{key: keyAgainst, value: value, by: feature + "/" + s.familyOf(known), start: it.start, end: known.end, from: it.start, to: known.end})
+}
+
+// than is the token of the "than" or "as" of a comparison: its own last word ("just like"), or one soon after; -1.
+func (s *state) than(it *item) int {
+	if s.has(&item{node: s.single(it.end - 1)}, kindThan) != nil {
+		return it.end - 1
+	}
+	return s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
 }
 
 // samePiece goes on with the piece of the comparison before: "shorter than mild steel, fewer bursts".
@@ -187,7 +195,7 @@ func (s *state) besideKnown(it *item, e *entry) bool {
 	if e.role != "length" && e.role != "bursts" || !s.cleanBefore(s.clauses[s.clause[it.start]].start, it.start) {
 		return false
 	}
-	than := s.after(it.end, thanReach, func(i int) bool { return s.has(s.itemOn(i), kindThan) != nil })
+	than := s.than(it)
 	return than >= 0 && s.after(than+1, pieceReach, func(i int) bool { return s.familyOf(s.itemOn(i)) != "" }) >= 0
 }
 

@@ -49,11 +49,50 @@ func (s *state) scaleAt(it *item, e *entry) {
 		for fits(to) && s.plainFigure(to) && !s.ownUnit(to+1) {
 			to++
 		}
+	case s.correctedScale(it, e.value):
+		return
 	default:
 		s.leaveScale(it)
 		return
 	}
 	s.readings(it, e.value, from, to)
+}
+
+// correctedScale puts the reading before a correction on another scale: "52 HRC no wait HRB".
+func (s *state) correctedScale(it *item, scale string) bool {
+	last := s.lastReading(it.start)
+	if last == nil {
+		return false
+	}
+	last.value, last.to = scale, it.end
+	s.mark(it.start, it.end, markUsed)
+	return true
+}
+
+// lastReading is the reading that a correction right before token i takes back, nil when there is none.
+func (s *state) lastReading(i int) *fact {
+	if len(s.facts) == 0 {
+		return nil
+	}
+	last := &s.facts[len(s.facts)-1]
+	if last.key != keyHardness || i < last.end || i-last.end > reach || !s.correctedBetween(last.end, i) || !s.cleanBefore(last.to, i) {
+		return nil
+	}
+	return last
+}
+
+// correctedReading reads a figure without its scale that corrects a reading: "60 HRC, no sorry, 50".
+func (s *state) correctedReading(q *quantity) bool {
+	last := s.lastReading(q.from)
+	if last == nil {
+		return false
+	}
+	if limits := plausible[last.value]; q.raw < limits[0] || q.raw > limits[1] || s.marks[q.from]&(markAsked|markHedged|markOrdered) != 0 {
+		return false
+	}
+	s.mark(q.from, q.to, markUsed)
+	s.add(fact{key: keyHardness, value: last.value, number: q.raw, start: q.from, end: q.to, from: q.from, to: q.to})
+	return true
 }
 
 // spokenReading reads a figure in words beside a scale: "forty five rockwell", "brinell two twenty".

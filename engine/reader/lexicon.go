@@ -28,11 +28,13 @@ type entry struct {
 	words   int  // length of the phrase
 }
 
-// company is a condition on what stands around a phrase: a topic, the value of a structured key, or a word.
+// company is a condition on what stands around a phrase: a topic, the value of a structured key, a word, or
+// nothing at all in its clause.
 type company struct {
 	topic topic
 	field key
 	word  word
+	alone bool
 }
 
 // lexicon holds every phrase in one trie over words.

@@ -40,6 +40,7 @@ func (s *state) settle(q *quantity) {
 	case s.timesFollows(q) && s.product(q):
 	case (q.unit == "length" || q.fraction) && s.ofOtherPiece(q):
 		s.mark(q.from, q.to, markHeard)
+	case q.unit == "" && !q.fraction && s.correctedReading(q):
 	case q.unit == "" && s.thread(q):
 	case q.unit == "density" || q.unit == "" && s.densityNamed(q):
 		s.density(q)

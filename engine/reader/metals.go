@@ -193,6 +193,11 @@ func (s *state) joiner(it *item) int {
 	return -1
 }
 
+// joins reports whether a job or process joins two pieces; what is put on a surface goes on the part itself.
+func joins(word string) bool {
+	return word != "hardface" && word != "build-up" && word != "overlay" && word != "grind" && word != "machining"
+}
+
 func (s *state) joinSpoken(before int) bool {
 	for i := before - 1; i >= max(0, before-window); i-- {
 		if !s.sameClause(i, before) {
@@ -207,7 +212,7 @@ func (s *state) joinSpoken(before int) bool {
 		}
 		if it.node != 0 {
 			for _, e := range s.entriesOf(it) {
-				if k := s.lexicon.entries[e].key; k == keyProcess || k == keyJob {
+				if entry := &s.lexicon.entries[e]; (entry.key == keyProcess || entry.key == keyJob) && joins(entry.value) {
 					return true
 				}
 			}

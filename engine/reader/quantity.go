@@ -54,6 +54,11 @@ func (s *state) numeral(it *item) {
 	if sp, ok := s.spokenAt(it.start); ok {
 		q.to, q.raw = sp.to, sp.value
 	}
+	if e.value == "" && e.factor < 1 && e.factor > 0 && s.measuredNext(q.to) {
+		q.value = q.raw * q.factor // "three eighths plate" is of an inch
+		s.settle(&q)
+		return
+	}
 	if e.value == "" {
 		end, factor, dimension := s.unitAt(q.to)
 		if dimension != "length" || s.tokens[q.to].Text == "m" || s.tokens[q.to].Text == "in" && s.placeFollows(q.to+1) {
@@ -63,6 +68,12 @@ func (s *state) numeral(it *item) {
 	}
 	q.value = q.raw * q.factor
 	s.settle(&q)
+}
+
+// measuredNext reports whether what a figure measures is named right behind it.
+func (s *state) measuredNext(i int) bool {
+	it := s.itemOn(i)
+	return it != nil && it.start == i && (s.has(it, kindMeasure) != nil || s.names(it, kindSection) != nil)
 }
 
 // quantityAt reads the figure at token i with its unit; feet and inches together are one length.

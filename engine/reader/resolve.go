@@ -1,6 +1,7 @@
 package reader
 
 import (
+	"slices"
 	"strings"
 
 	"rodcall/engine/reader/token"
@@ -22,8 +23,8 @@ func (s *state) anchors() {
 	last, have := int32(-1), int32(-1)
 	for i := range s.tokens {
 		s.anchorPrev[i], s.havePrev[i] = last, have
-		if b := s.tokens[i].Break; b == token.Sentence {
-			last, have = -1, -1
+		if b := s.tokens[i].Break; b == token.Sentence && s.has(s.itemOn(i+1), kindCorrector) == nil {
+			last, have = -1, -1 // "sparks few. scratch that, lots" goes on
 		}
 		it := s.itemOn(i)
 		if it == nil || it.start != i {
@@ -32,6 +33,8 @@ func (s *state) anchors() {
 		switch {
 		case it.topic == topicHave:
 			have = s.itemAt[i]
+		case it.topic == topicBurst && last >= 0 && s.items[last].topic == topicSpark && s.gone(it):
+			// what follows "no bursts" is told of the stream
 		case it.topic != topicNone && it.topic != topicOther:
 			last = s.itemAt[i]
 		}
@@ -151,7 +154,7 @@ func (s *state) both(a, b int32) bool {
 func (s *state) score(e *entry, it *item, clean bool) int {
 	field := s.field[it.start]
 	for _, c := range e.notNear {
-		if s.nearby(c, it) || c.topic != topicNone && field == keyNone && s.spokenOf(c.topic, it) {
+		if s.nearby(c, it) && !s.absent(c.topic, it) && !s.ownTopic(e, c, it) || c.topic != topicNone && field == keyNone && s.spokenOf(c.topic, it) {
 			return scoreNone
 		}
 	}
@@ -165,6 +168,10 @@ func (s *state) score(e *entry, it *item, clean bool) int {
 	for _, c := range e.near {
 		switch {
 		case c.field != keyNone:
+		case c.alone:
+			if s.allOfClause(it) {
+				best = max(best, scoreAlone)
+			}
 		case c.topic == topicHave:
 			best = max(best, s.scoreHave(it))
 		case c.topic != topicNone:
@@ -176,11 +183,57 @@ func (s *state) score(e *entry, it *item, clean bool) int {
 	return best
 }
 
+// ownTopic reports whether the topic that a row wants was the last to be named in the clause, so that another
+// one takes nothing of it: "magnet strong file bites".
+func (s *state) ownTopic(e *entry, not company, it *item) bool {
+	a := s.anchorPrev[it.start]
+	if not.topic == topicNone || a < 0 || !s.sameClause(s.items[a].start, it.start) || s.items[a].topic.suits(not.topic) {
+		return false
+	}
+	wants := func(c company) bool { return c.topic != topicNone && s.items[a].topic.suits(c.topic) }
+	return slices.ContainsFunc(e.near, wants)
+}
+
+// absent reports whether sparks, the last that was spoken of, are told not to be there: "no spark silvery" is of
+// the metal.
+func (s *state) absent(t topic, it *item) bool {
+	a := s.anchorPrev[it.start]
+	return t == topicSpark && a >= 0 && s.items[a].topic.suits(t) && s.gone(&s.items[a])
+}
+
+// gone reports whether a topic is told not to be there: "no sparks", "without bursts".
+func (s *state) gone(it *item) bool {
+	if it.negator >= 0 {
+		return true
+	}
+	for _, e := range s.entriesOf(it) {
+		if k := s.lexicon.entries[e].key; (k == keyVolume || k == keyBursts) && s.lexicon.entries[e].value == "none" && len(s.lexicon.entries[e].near) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// allOfClause reports whether an item stands in its clause with small words only, as one of several facts: "no
+// sparks, quite heavy, rings". A message of that word alone says nothing.
+func (s *state) allOfClause(it *item) bool {
+	c := s.clauses[s.clause[it.start]]
+	if c.start == 0 && c.end == len(s.tokens) {
+		return false
+	}
+	for i := c.start; i < c.end; i++ {
+		if (i < it.start || i >= it.end) && !s.isStop(i) {
+			return false
+		}
+	}
+	return true
+}
+
 // spokenOf reports whether a topic is the last that was named in the sentence, shortly before an item:
 // "melted a corner, no sparks". Sparks that are not there have no colour: "no sparks, silver white".
 func (s *state) spokenOf(t topic, it *item) bool {
 	a := s.anchorPrev[it.start]
-	return a >= 0 && s.items[a].topic.suits(t) && it.start-s.items[a].end <= window && (s.items[a].negator < 0 || s.sameClause(s.items[a].start, it.start))
+	return a >= 0 && s.items[a].topic.suits(t) && it.start-s.items[a].end <= window && !s.gone(&s.items[a])
 }
 
 // scoreInField keeps a structured value to its key: magnet:… gives magnet values only.

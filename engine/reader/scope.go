@@ -20,7 +20,7 @@ func (s *state) scopes() {
 			s.negate(i)
 		case s.has(it, kindAsker) != nil:
 			s.ask(it)
-		case it.kind == kindChatter:
+		case it.kind == kindChatter, it.kind == kindCorrector:
 			s.mark(it.start, it.end, markHeard)
 		}
 	}

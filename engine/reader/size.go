@@ -110,7 +110,9 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak || partsFigure(s.tokens[i].Text) && s.has(it, kindMeasure) == nil {
 			break
 		}
-		if e := s.has(it, kindMeasure); e != nil {
+		if e := s.has(it, kindMeasure); e != nil && s.ownFigure(it) {
+			break
+		} else if e != nil {
 			if spark && e.key == keyPartLength {
 				return keyLengthIn, from, it.end
 			}
@@ -144,6 +146,25 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 	return keyNone, from, to
 }
 
+// ownFigure reports whether a loss of metal has its own figure behind it and that figure nothing else to measure:
+// "pin 32 mm worn 3 mm".
+func (s *state) ownFigure(it *item) bool {
+	e := s.has(it, kindMeasure)
+	if next := s.numberAt(it.end); e.key != keyDepth || next == nil || !s.sameClause(it.start, it.end) {
+		return false
+	}
+	end, _, dimension := s.unitAt(it.end + 1)
+	if dimension != "length" && s.tokens[it.end+1].Kind != token.Unit {
+		return false
+	}
+	for i := max(end, it.end+2); i < len(s.tokens) && i < it.end+5 && s.sameClause(i, it.start); i++ {
+		if other := s.itemOn(i); s.has(other, kindMeasure) != nil || s.names(other, kindSection) != nil {
+			return false
+		}
+	}
+	return true
+}
+
 // partsFigure reports whether a word parts a figure from what it measures: "worn 3/16 on the diameter".
 func partsFigure(word string) bool {
 	return word == "on" || word == "from" || word == "at" || word == "in"
@@ -151,7 +172,7 @@ func partsFigure(word string) bool {
 
 // takenByFigure reports whether a figure stands right before a dimension word and owns it.
 func (s *state) takenByFigure(i int) bool {
-	if i == 0 {
+	if it := s.itemOn(i); i == 0 || s.has(it, kindMeasure) != nil && s.ownFigure(it) {
 		return false
 	}
 	before := &s.tokens[i-1]

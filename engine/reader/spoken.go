@@ -24,7 +24,8 @@ func (s *state) spokenAt(i int) (spoken, bool) {
 		}
 		sp.value, sp.to = joinNumerals(sp.value, n), end
 	}
-	return sp, s.spokenDecimals(&sp) || sp.to > i
+	ok := s.spokenDecimals(&sp) || sp.to > i
+	return sp, ok
 }
 
 // numeralAt is the whole number that the numeral at token i means, and its end; i when there is none.

@@ -36,7 +36,7 @@ func phraseSchema(file string) data.Schema {
 		{Name: "key", Kind: data.Text, Doc: "key of the contract, a topic, or what the kind says"},
 		{Name: "value", Kind: data.Text, Doc: "the contract's word, family id, class or factor"},
 		{Name: "kind", Kind: data.Word, Required: true, Of: kindNames[:], Doc: "what the row does"},
-		{Name: "near", Kind: data.List, Sep: "|", Doc: "topics or words of which one must stand near; field:KEY is the value of a structured key"},
+		{Name: "near", Kind: data.List, Sep: "|", Doc: "topics or words of which one must stand near; field:KEY is the value of a structured key; nothing: the phrase is all of its clause"},
 		{Name: "not_near", Kind: data.List, Sep: "|", Doc: "words that void the row"},
 		{Name: "negated", Kind: data.Text, Doc: "value under a negation; - understood, says nothing; empty: stays unread"},
 		{Name: "weak", Kind: data.Text, Doc: "value under slightly, hardly"},
@@ -189,6 +189,10 @@ func (l *lexicon) companies(names []string) []company {
 		}
 		if t, ok := topicNamed(name); ok {
 			out = append(out, company{topic: t})
+			continue
+		}
+		if name == "nothing" {
+			out = append(out, company{alone: true})
 			continue
 		}
 		out = append(out, company{word: l.word(name)})

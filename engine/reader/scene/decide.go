@@ -225,7 +225,19 @@ func (m *message) decide(e *entry, places []match) {
 		m.settle(e, v, places[0])
 		return
 	}
-	m.fallBack(e, places[0])
+	if !m.onlyDescribes(e, places) {
+		m.fallBack(e, places[0])
+	}
+}
+
+// onlyDescribes reports whether an undecided word stands before a small ordinary thing at every place: a
+// bolt washer is no bolt. What hangs on a vessel is heated with it and stays a question.
+func (m *message) onlyDescribes(e *entry, places []match) bool {
+	vessel := func(n meaning) bool { _, ok := m.reader.attached[max(n.tag, 0)]; return n.tag >= 0 && ok }
+	if slices.ContainsFunc(e.meanings, vessel) {
+		return false
+	}
+	return !slices.ContainsFunc(places, func(f match) bool { return !m.signAt(f.to, piece) })
 }
 
 // weigh scores one near phrase against every place of the word: how close it stands, then how long it is.

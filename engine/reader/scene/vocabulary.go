@@ -57,9 +57,10 @@ const (
 	attaches                    // a loose thing that hangs on a vessel: stand, bracket, door
 	originates                  // "off", "from": what follows is where the part came from
 	blocks                      // a preposition or verb that ends the reach of a denial
+	piece                       // a small thing that a dangerous word before it only describes: washer, cover
 )
 
-var signNames = map[string]sign{"denies": denies, "never": never, "doubts": doubts, "attaches": attaches, "originates": originates, "blocks": blocks}
+var signNames = map[string]sign{"denies": denies, "never": never, "doubts": doubts, "attaches": attaches, "originates": originates, "blocks": blocks, "piece": piece}
 
 // partEntry is one line of part_tags.csv.
 type partEntry struct {
@@ -93,7 +94,7 @@ var (
 	}}
 	signSchema = data.Schema{File: "scene_signs.csv", Key: []string{"phrase"}, Columns: []data.Column{
 		{Name: "phrase", Required: true, Doc: "a phrase that turns what stands beside it"},
-		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | plain (no sign, though a part of it is one)"},
+		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | piece | plain (no sign, though a part of it is one)"},
 		{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs, Doc: "how firmly the row is held"},
 	}}
 	variantSchema = data.Schema{File: "scene_variants.csv", Key: []string{"variant"}, Columns: []data.Column{
