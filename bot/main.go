@@ -115,7 +115,7 @@ Without a command it talks: type what you see, or pipe it in; an empty line or "
 	root.PersistentFlags().StringVar(&p.configPath, "config", "",
 		"settings file (default ./"+config.FileName+" when there is one; read, judge and compute read none unless it is named)")
 	config.AddFlags(root.PersistentFlags())
-	root.AddCommand(p.readCommand(), p.judgeCommand(), p.computeCommand(), p.findCommand(), p.serveCommand(), p.configCommand(), p.versionCommand())
+	root.AddCommand(p.readCommand(), p.judgeCommand(), p.computeCommand(), p.quantityCommand(), p.findCommand(), p.serveCommand(), p.configCommand(), p.versionCommand())
 	return root
 }
 
