@@ -308,39 +308,9 @@ func (b *Book) jointHeat(h []heated, met condition, low, high float64, s *situat
 
 func degrees(c float64) string { return strconv.FormatFloat(c, 'f', 0, 64) + " C" }
 
-// Shares of the posterior by which the preheat is set (judgement): it is what a quarter aims at or more,
-// and not below what all but the hottest twentieth must have. A preheat costs a few percent of a repair, a
-// crack nearly all of it.
-const (
-	wantedShare    = 0.25
-	uncoveredShare = 0.05
-)
-
-// coverHeat is the preheat that covers the posterior, held under what the leading metals take; what it
-// leaves uncovered and is of the named share stands in the basis.
-func (b *Book) coverHeat(h []heated, low, high float64) Band {
-	fits := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
-	aim := hottest(fits, wantedShare, func(m *method) float64 { return m.min })
-	must := hottest(fits, uncoveredShare, func(m *method) float64 { return m.acceptMin })
-	driver, least := aim, aim.method.min
-	if must.method.acceptMin > least {
-		driver, least = must, must.method.acceptMin
-	}
-	band := Band{Min: min(max(least, low), high)}
-	band.Max = max(band.Min, min(driver.method.max, high))
-	g := b.heatGroups[driver.group]
-	band.Basis = b.names[g.family].full
-	if driver.method.name != "" {
-		band.Basis += ", " + driver.method.name + " method"
-	}
-	for i := range h {
-		if m := h[i].method; m != nil && h[i].p >= namedShare && m.acceptMin > band.Min && b.heatGroups[h[i].group].family != g.family {
-			band.Basis += "; " + degrees(m.min) + " if it is " + b.names[b.heatGroups[h[i].group].family].short
-			break
-		}
-	}
-	return band
-}
+// uncoveredShare is what of the posterior may stay below the least that it must have (judgement). A preheat
+// costs a few percent of a repair, a crack nearly all of it.
+const uncoveredShare = 0.05
 
 // hottest is the metal at which the chance of those that ask for as much heat or more passes a share.
 func hottest(h []heated, share float64, asks func(*method) float64) heated {
@@ -357,7 +327,7 @@ func hottest(h []heated, share float64, asks func(*method) float64) heated {
 
 // heat works out the heat for the leading metals. first is the class that goes first, or nil.
 func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situation) Heat {
-	band := b.coverHeat(h, low, high)
+	band := b.coverHeat(h, low, high, s)
 	var out Heat
 	if s.met&noPreheat != 0 && band.Min > 50 {
 		band = Band{Min: 10, Max: 50, Basis: "no preheat possible here: only dry it"}

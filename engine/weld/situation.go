@@ -62,6 +62,8 @@ type situation struct {
 	bases     []mass // p >= tracedShare, most likely first
 	families  []mass // base is the family index; most likely first
 	assumed   []string
+	grades    []float64 // the posterior by grade, as asked
+	thickness float64   // mm as told; 0 when not
 	barred    candidate // what suits most often but is never for a family of the named share
 	zinc      bool      // zinc on it, or a coating that nobody can name
 	deep      bool      // worn deeper than a facing may be thick
@@ -93,6 +95,10 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 	}
 	if o.Scene != nil {
 		s.zinc = slices.Contains(o.Scene.Coating, "zinc") || slices.Contains(o.Scene.Coating, "unknown-plate")
+	}
+	s.grades = q.Grades
+	if o.Size != nil && o.Size.ThicknessMM != nil {
+		s.thickness = *o.Size.ThicknessMM
 	}
 	scratch.masses = b.baseMasses(q.Grades, scratch.masses)
 	b.setMasses(s, scratch.masses)
@@ -242,6 +248,11 @@ func (s *situation) metOn(b *Book, base int, role Role) condition {
 		return met | heatService
 	}
 	return met | notHeatService
+}
+
+// onPair holds when a role is about the joint with another piece.
+func (s *situation) onPair(role Role) bool {
+	return s.joined >= 0 && (role == Join || role == Braze || role == Buffer)
 }
 
 // limited holds when the rep stated what he can run: a twin by another process may then be the one to take.

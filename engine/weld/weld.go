@@ -13,6 +13,7 @@ import (
 	"io/fs"
 
 	"rodcall/engine/data"
+	"rodcall/engine/formula"
 	"rodcall/engine/metal"
 )
 
@@ -30,6 +31,8 @@ type Book struct {
 	heatGroups []heatGroup
 	heatOf     []int32 // by base: index into heatGroups
 	names      []familyName
+	gradeHeats []gradeHeat // by grade: what its preheat is worked out from
+	formulas   *formula.Set
 
 	blocks    []int32   // base*roles + role: which block of cells; bases that the rows do not tell apart share one
 	cells     []int32   // block*classes + class: index into entries, or -1
@@ -74,6 +77,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadJobs(files, faults)
 	b.loadServices(files, faults)
 	b.loadProcedures(files, faults)
+	b.loadPreheats(files)
 	rows := b.readRows(files, faults)
 	b.fillHandling()
 	b.loadSilent(files, faults)

@@ -1,0 +1,394 @@
+package weld
+
+import (
+	"cmp"
+	"io/fs"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rodcall/engine/data"
+	"rodcall/engine/formula"
+	"rodcall/engine/measure"
+	"rodcall/engine/metal"
+)
+
+// Suppositions about a joint that nobody described (judgement): plate of a common part, a dry basic rod,
+// an ordinary stick bead, a repair that is held on two sides.
+const (
+	usualThickness = 12.7 // mm, half an inch: plate and castings
+	usualSection   = 20.0 // mm: the alloy bar of the tables by grade, which is met as shafts and gears
+	usualHydrogen  = 5.0  // ml per 100 g of deposit: basic electrodes kept dry
+	h4Hydrogen     = 4.0  // a lot marked H4
+	dampHydrogen   = 10.0 // no low-hydrogen lot to be had
+	usualHeat      = 1.5  // kJ/mm
+	usualRestraint = "medium"
+)
+
+// Range of EN 1011-2 method B: carbon equivalent, carbon and plate (formula.PreheatMethodB, formula.CET).
+const (
+	leastCET, mostCET     = 0.2, 0.5
+	mostCarbonB           = 0.32
+	leastPlate, mostPlate = 10.0, 90.0
+)
+
+const (
+	coveredShare    = 0.90  // of what the metal may be, the preheat covers so much (judgement)
+	tracedGrade     = 0.001 // a grade below this does not enter
+	richShare       = 0.05  // of the heats of a grade that count as the rich end of its limits, the rest as the middle (judgement)
+	openMiddle      = 0.70  // of the greatest carbon or manganese of limits without a least, where heats usually lie (judgement)
+	openAlloy       = 0.35  // the same for the other elements, which one heat never holds all at their most (judgement)
+	greatestPreheat = 900   // C: bound of procedures.csv
+	leastPreheat    = 10.0  // C: dry and not frozen
+	roomAbove       = 50.0  // C: how far above its least a preheat may go where no band says it (judgement)
+	basisLetters    = 90    // of the basis, for a phone
+	sameHeat        = 25.0  // C: a metal that wants no more than this above the figure is not named
+)
+
+// hydrogenFamilies are the families whose preheat is one against hydrogen cracking, which method B computes.
+var hydrogenFamilies = []string{"low-carbon-steel", "medium-carbon-steel", "high-carbon-steel", "free-machining-steel",
+	"hsla-structural-steel", "low-alloy-steel", "quenched-tempered-plate", "cast-steel"}
+
+// tableRow is one row of the published tables by grade: up to a thickness, the least preheat.
+type tableRow struct{ upto, low float64 }
+
+// gradeHeat is what is worked out of a grade once: carbon and CET at the middle and at the rich end of its limits.
+type gradeHeat struct {
+	computed        bool // of the families whose preheat method B computes
+	middle, rich    makeup
+	table           []tableRow // rising thickness; empty when no table with a stated process or hardening names it
+	cautious        float64    // least preheat of the old charts without thickness, C; 0 when none
+	ce, pcm         float64    // CE(IIW) and Pcm at the middle
+	designation     string
+	inCompositionOf bool // the other elements lie in the range of CET
+}
+
+type makeup struct{ carbon, cet float64 }
+
+// loadPreheats works out every grade. The formula tables are checked where the formulas are loaded.
+func (b *Book) loadPreheats(files fs.FS) {
+	tables := formula.Load(files, &data.Faults{})
+	b.formulas = tables
+	b.gradeHeats = make([]gradeHeat, len(b.catalogue.Grades))
+	for i := range b.catalogue.Grades {
+		b.gradeHeats[i] = heatOfGrade(&b.catalogue.Grades[i], tables)
+	}
+}
+
+func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
+	name, _, _ := strings.Cut(g.Designations[0], ";")
+	out := gradeHeat{designation: name, computed: slices.Contains(hydrogenFamilies, g.Family)}
+	for _, designation := range g.Designations {
+		if out.addTable(tables.PreheatByGrade(designation, 0)) {
+			break
+		}
+	}
+	if !out.computed {
+		return out
+	}
+	least, rich := formula.LimitsOf(g.Composition)
+	middle := formula.Between(least, rich, 0.5)
+	for k := range formula.Elements {
+		if least[k] > 0 {
+			continue
+		}
+		if middle[k] = openAlloy * rich[k]; k == int(formula.C) || k == int(formula.Mn) {
+			middle[k] = openMiddle * rich[k]
+		}
+	}
+	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
+	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
+	out.inCompositionOf = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+	return out
+}
+
+func makeupOf(x formula.Values) makeup { return makeup{x[formula.C], formula.CET.Eval(x)} }
+
+// addTable keeps the rows for a low-hydrogen process or a stated hardening, and of the old charts, which know no
+// thickness, the figure as the cautious end.
+func (g *gradeHeat) addTable(rows []formula.PreheatRow) bool {
+	for _, row := range rows {
+		switch {
+		case !row.Low.Given || len(row.Names) == 0:
+		case row.Method == "by_grade_thickness" || strings.Contains(row.Condition, "low-hydrogen") || strings.Contains(row.Condition, "interpass"):
+			g.table = append(g.table, tableRow{row.Thickness.High, float64(row.Low.C)})
+		default:
+			g.cautious = max(g.cautious, float64(row.Low.C))
+		}
+	}
+	slices.SortStableFunc(g.table, func(x, y tableRow) int {
+		return cmp.Or(cmp.Compare(x.upto, y.upto), cmp.Compare(x.low, y.low))
+	})
+	return len(rows) > 0
+}
+
+// basis says where a preheat comes from.
+type basis int
+
+const (
+	byProcedure basis = iota
+	byTable
+	byMethodB
+	byEndOfB
+)
+
+var basisText = []string{"usual practice", "table by grade", "EN 1011-2 method B", "practice, not under method B"}
+
+// joint is what the preheat depends on besides the metal, and its method B, which is a straight line in CET.
+type joint struct {
+	thickness, hydrogen, heat float64
+	section                   float64 // thickness at which a table by grade is read, mm
+	told                      bool    // the thickness was told
+	atLeast, atMost           float64 // method B at the ends of its range of CET, C
+}
+
+// Conditions describe the joint of a preheat; what is zero is taken from the observation, else supposed.
+type Conditions struct {
+	ThicknessMM float64
+	Hydrogen    float64 // ml per 100 g of deposit
+	HeatInput   float64 // kJ/mm
+	Restraint   string  // low | medium | high
+}
+
+func (s *situation) jointOf(c Conditions) joint {
+	j := joint{thickness: c.ThicknessMM, hydrogen: c.Hydrogen, heat: c.HeatInput}
+	if j.thickness <= 0 {
+		j.thickness = s.thickness
+	}
+	if j.told = j.thickness > 0; !j.told {
+		j.thickness, j.section = usualThickness, usualSection
+	} else {
+		j.section = j.thickness
+	}
+	switch {
+	case j.hydrogen > 0:
+	case s.met&h4 != 0:
+		j.hydrogen = h4Hydrogen
+	case s.can&h4 == 0:
+		j.hydrogen = dampHydrogen
+	default:
+		j.hydrogen = usualHydrogen
+	}
+	if j.heat <= 0 {
+		j.heat = usualHeat
+	}
+	plate := measure.MM(min(max(j.thickness, leastPlate), mostPlate))
+	j.atLeast = float64(formula.MethodB(leastCET, plate, j.hydrogen, j.heat))
+	j.atMost = float64(formula.MethodB(mostCET, plate, j.hydrogen, j.heat))
+	return j
+}
+
+// methodB is the equation held at the ends of its range of CET, in C, up to the next five.
+func (j *joint) methodB(cet float64) float64 {
+	share := (min(max(cet, leastCET), mostCET) - leastCET) / (mostCET - leastCET)
+	return max(leastPreheat, 5*math.Ceil((j.atLeast+share*(j.atMost-j.atLeast))/5))
+}
+
+// need is the least preheat of a grade: method B in its range, else the table by grade, else the procedure. Below
+// the range of CET it is never more than at its start, above it never less than at its end. What the metal takes
+// without harm caps it always.
+func (g *gradeHeat) need(x makeup, m *method, j *joint) (float64, basis) {
+	own := m.when&(ofHardface|ofOverlay|ofBraze) != 0 || m.name != "" && m.name != "hot"
+	table, tabled := 0.0, false
+	if !own && len(g.table) > 0 {
+		table, tabled = g.tableAt(j.section), true
+	}
+	if !g.computed || own || x.carbon <= 0 {
+		if tabled {
+			return min(table, m.acceptMax), byTable
+		}
+		return m.min, byProcedure
+	}
+	figure, by := j.methodB(x.cet), byMethodB
+	switch {
+	case x.cet < leastCET:
+		figure, by = min(figure, max(m.min, leastPreheat)), byProcedure
+	case x.cet <= mostCET && x.carbon <= mostCarbonB && g.inCompositionOf:
+	case tabled:
+		figure, by = max(figure, table), byTable
+	case figure < m.min:
+		figure, by = m.min, byProcedure
+	default:
+		by = byEndOfB
+	}
+	return min(figure, m.acceptMax), by
+}
+
+// tableAt is the least preheat of the table at a thickness; beyond its last row that row stands.
+func (g *gradeHeat) tableAt(thickness float64) float64 {
+	figure := 0.0
+	for _, row := range g.table {
+		if figure = max(figure, row.low); thickness <= row.upto {
+			break
+		}
+	}
+	return figure
+}
+
+// call is one metal's least preheat with its chance.
+type call struct {
+	need, p float64
+	by      basis
+	of      int // index into the heated groups
+	grade   int // -1: the group as a whole
+}
+
+// calls lists what each grade of the heated metals asks for.
+func (b *Book) calls(h []heated, s *situation, j *joint) []call {
+	place := make([]int16, len(b.heatGroups))
+	mass := make([]float64, len(h))
+	for i := len(h) - 1; i >= 0; i-- {
+		place[h[i].group] = int16(i + 1)
+	}
+	of := func(grade int) int { return int(place[b.heatOf[b.baseOf[grade]]]) - 1 }
+	count := 0
+	for i, p := range s.grades {
+		if k := of(i); p >= tracedGrade && k >= 0 {
+			mass[k] += p
+			count++
+		}
+	}
+	out := make([]call, 0, 2*count+len(h))
+	for i, p := range s.grades {
+		k := of(i)
+		if p < tracedGrade || k < 0 || h[k].method == nil {
+			continue
+		}
+		g, m := &b.gradeHeats[i], h[k].method
+		p *= h[k].p / mass[k]
+		need, by := g.need(g.middle, m, j)
+		out = append(out, call{need, p * (1 - richShare), by, k, i})
+		need, by = g.need(g.rich, m, j)
+		out = append(out, call{need, p * richShare, by, k, i})
+	}
+	for k := range h {
+		if mass[k] == 0 && h[k].method != nil {
+			out = append(out, call{h[k].method.min, h[k].p, byProcedure, k, -1})
+		}
+	}
+	return out
+}
+
+// coverHeat is the preheat that covers the named share of what the metal may be and leaves out no more than the
+// hottest twentieth's bare need, held under what the leading metals take. The basis names where the figure comes
+// from, the share, and what stays uncovered and is of the named share.
+func (b *Book) coverHeat(h []heated, low, high float64, s *situation) Band {
+	j := s.jointOf(Conditions{})
+	all := b.calls(h, s, &j)
+	band, _, _ := b.cover(h, all, low, high, &j)
+	return band
+}
+
+// cover is the band with the share that it covers and the place of the deciding call.
+func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band Band, share float64, decides call) {
+	decides, total := deciding(h, all, high)
+	possible := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
+	must := hottest(possible, uncoveredShare, func(m *method) float64 { return m.acceptMin }).method.acceptMin
+	band.Min = min(max(decides.need, must, low), high)
+	m := h[decides.of].method
+	band.Max = max(band.Min, min(m.max, high))
+	if decides.need > m.max {
+		band.Max = max(band.Min, min(band.Min+roomAbove, m.acceptMax, high))
+	}
+	for _, c := range all {
+		if c.need <= band.Min+0.5 {
+			share += c.p / total
+		}
+	}
+	band.Basis = b.basisText(h, all, band, share, decides, j)
+	return band, share, decides
+}
+
+// deciding is the call at whose heat the named share of those that can be served is covered, and the sum of all.
+func deciding(h []heated, all []call, high float64) (decides call, total float64) {
+	var by [greatestPreheat + 1]float64
+	fits := 0.0
+	for _, c := range all {
+		total += c.p
+		if h[c.of].method.acceptMin <= high {
+			fits += c.p
+			by[int(math.Ceil(c.need))] += c.p
+		}
+	}
+	level, sum := 0, by[0]
+	for level < greatestPreheat && sum < coveredShare*fits-1e-9 {
+		level++
+		sum += by[level]
+	}
+	for _, c := range all {
+		if h[c.of].method.acceptMin <= high && int(math.Ceil(c.need)) == level && c.p > decides.p {
+			decides = c
+		}
+	}
+	return decides, total
+}
+
+// basisText is the basis in at most the letters that a phone shows; what does not fit of its end is left out.
+func (b *Book) basisText(h []heated, all []call, band Band, share float64, decides call, j *joint) string {
+	g := b.heatGroups[h[decides.of].group]
+	text := b.names[g.family].full
+	if name := h[decides.of].method.name; name != "" {
+		text += ", " + name + " method"
+	}
+	if decides.by != byProcedure {
+		text += ", " + basisText[decides.by]
+		if j.told {
+			text += " " + degreesFree(j.thickness) + " mm"
+		}
+	}
+	if len(h) > 1 || decides.by == byMethodB {
+		text = shorter(text, "; covers "+tenths(share))
+	}
+	if hotter, ok := b.uncovered(h, all, band.Min); ok {
+		text = shorter(text, "; "+hotter)
+	}
+	return text
+}
+
+// shorter adds an end to a text where it still fits a phone.
+func shorter(text, end string) string {
+	if len(text)+len(end) > basisLetters {
+		return text
+	}
+	return text + end
+}
+
+// uncovered names the likeliest metal of the named share that wants clearly more than a preheat, and what it wants.
+func (b *Book) uncovered(h []heated, all []call, preheat float64) (text string, ok bool) {
+	wants := make([]call, len(h))
+	for _, c := range all {
+		if c.need > preheat+sameHeat {
+			w := &wants[c.of]
+			w.p += c.p
+			w.need, w.of = max(w.need, c.need), c.of
+			if w.grade = c.grade; c.grade < 0 {
+				w.grade = -1
+			}
+		}
+	}
+	best := call{}
+	for _, w := range wants {
+		if w.p > best.p {
+			best = w
+		}
+	}
+	if best.p < namedShare {
+		return "", false
+	}
+	return degrees(best.need) + " if it is " + b.names[b.heatGroups[h[best.of].group].family].short, true
+}
+
+// tenths says a share as a rep counts: "9 in 10".
+func tenths(share float64) string {
+	switch n := int(math.Floor(share*10 + 1e-6)); {
+	case n >= 10:
+		return "all"
+	case n < 1:
+		return "few"
+	default:
+		return strconv.Itoa(n) + " in 10"
+	}
+}
+
+func degreesFree(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) }
