@@ -44,7 +44,7 @@ func (s *state) partFact(out *Result) {
 		if !ok {
 			continue
 		}
-		off := s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || it.negator >= 0 || s.standsBeside(it) || s.deniedGuess(it)
+		off := s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || it.negator >= 0 || s.standsBeside(it) || s.deniedGuess(it) || s.comparedWith(it)
 		if !off {
 			out.Parts = append(out.Parts, Part{Span: token.Span{Start: s.tokens[it.start].Start, End: s.tokens[it.end-1].End}, Name: name})
 		}
@@ -63,6 +63,19 @@ func (s *state) partFact(out *Result) {
 		s.leave(f.from, f.to, f.name)
 	}
 	s.markFields(out)
+}
+
+// comparedWith reports whether a part is only what something is compared with: "weaker than on my wrench".
+func (s *state) comparedWith(it *item) bool {
+	for i := it.start - 1; i >= max(0, it.start-4) && s.sameClause(i, it.start); i-- {
+		if s.tokens[i].Text == "than" {
+			return true
+		}
+		if !s.isStop(i) {
+			return false
+		}
+	}
+	return false
 }
 
 // deniedGuess reports whether a part is only asked about, all of its question, and the next clause denies it:

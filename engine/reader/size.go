@@ -107,10 +107,10 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 	spark := s.sparkLength(q)
 	for i, steps := q.to, 0; i < len(s.tokens) && steps < 3 && s.sameClause(i, q.from); i, steps = i+1, steps+1 {
 		it := s.itemOn(i)
-		if s.tokens[i].Kind == token.Number || s.tokens[i].Break == token.Weak || partsFigure(s.tokens[i].Text) && s.has(it, kindMeasure) == nil {
+		if s.tokens[i].Kind == token.Number && s.metalOf(it) == nil || s.tokens[i].Break == token.Weak || partsFigure(s.tokens[i].Text) && s.has(it, kindMeasure) == nil {
 			break
 		}
-		if e := s.has(it, kindMeasure); e != nil && s.ownFigure(it) {
+		if e := s.has(it, kindMeasure); e != nil && (s.ownFigure(it) || e.key == keyDepth && q.value > deepestLoss && s.sectionBefore(q.from)) {
 			break
 		} else if e != nil {
 			if spark && e.key == keyPartLength {
@@ -144,6 +144,14 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 		return keyLengthIn, from, to
 	}
 	return keyNone, from, to
+}
+
+// deepestLoss is up to where "shaft 2 mm worn" tells the loss; "shaft 50 mm worn" tells the shaft (mm, judgement).
+const deepestLoss = 12
+
+// sectionBefore reports whether a noun whose figure is a dimension stands right before a token.
+func (s *state) sectionBefore(i int) bool {
+	return i > 0 && s.sameClause(i-1, i) && s.names(s.itemOn(i-1), kindSection) != nil
 }
 
 // ownFigure reports whether a loss of metal has its own figure behind it and that figure nothing else to measure:

@@ -230,11 +230,13 @@ func (m *message) decide(e *entry, places []match) {
 	}
 }
 
-// onlyDescribes reports whether an undecided word stands before a small ordinary thing at every place: a
-// bolt washer is no bolt. What hangs on a vessel is heated with it and stays a question.
+// onlyDescribes reports whether an undecided word that can be ordinary stands before a small ordinary
+// thing at every place: a bolt washer is no bolt. What hangs on a vessel is heated with it and stays a
+// question.
 func (m *message) onlyDescribes(e *entry, places []match) bool {
 	vessel := func(n meaning) bool { _, ok := m.reader.attached[max(n.tag, 0)]; return n.tag >= 0 && ok }
-	if slices.ContainsFunc(e.meanings, vessel) {
+	ordinary := func(n meaning) bool { return n.tag < 0 }
+	if e.rule != "ask" || slices.ContainsFunc(e.meanings, vessel) || !slices.ContainsFunc(e.meanings, ordinary) {
 		return false
 	}
 	return !slices.ContainsFunc(places, func(f match) bool { return !m.signAt(f.to, piece) })
