@@ -77,14 +77,15 @@ func (b *Book) merelySilent(o outcome, base, class int) bool {
 func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float64, worst outcome, family int) {
 	most := 0.0
 	family = -1
+	f := b.faring(role, class, s)
 	for _, m := range s.bases {
 		if m.p < harmShare {
 			break
 		}
-		o := b.fares(m.base, role, class, s)
+		o := f.on(m.base)
 		weight := 0.0
 		switch {
-		case o.kind > Poor || !have && b.merelySilent(o, m.base, class):
+		case o.kind > Poor || !have && b.merelySilent(*o, m.base, class):
 		case o.kind == Never:
 			weight = m.p
 		default:
@@ -92,7 +93,7 @@ func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float
 		}
 		harm += weight
 		if weight > most {
-			most, worst, family = weight, o, b.bases[m.base].Family
+			most, worst, family = weight, *o, b.bases[m.base].Family
 		}
 	}
 	return harm, worst, family

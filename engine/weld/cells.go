@@ -51,8 +51,9 @@ func (b *Book) cell(base int, role Role, class int) int {
 	return int(b.blocks[base*int(roleCount)+int(role)])*len(b.classes) + class
 }
 
-// conditionalBit marks a cell whose outcome what is stated may change.
-const conditionalBit = 1 << 15
+// conditionalBit marks a cell whose outcome what is stated may change. The results are there twice, once with
+// the bit in their index.
+const conditionalBit = 1 << 11
 
 // layer lays the rows out by base, role and class while the book is built.
 type layer struct {
@@ -87,6 +88,10 @@ func (b *Book) buildCells(rows []placedRule, kin map[kinship]kinship) {
 	if len(b.results) > conditionalBit {
 		panic("weld: more outcomes than an index of final can tell apart")
 	}
+	twice := make([]outcome, conditionalBit+len(b.results))
+	copy(twice, b.results)
+	copy(twice[conditionalBit:], b.results)
+	b.results = twice
 }
 
 // fareOf is the place of a class in the settled outcomes of a role: one outcome a base follows.
@@ -247,13 +252,50 @@ func (b *Book) read(e *entry, met, can condition) (outcome, bool) {
 
 // fares is how a class fares on a base in a role under a situation.
 func (b *Book) fares(base int, role Role, class int, s *situation) outcome {
-	onPair := s.joined >= 0 && (role == Join || role == Braze || role == Buffer)
-	if !onPair && s.met&noPreheat == 0 {
-		if at := b.final[b.fareOf(role, class)+base]; s.plain || at&conditionalBit == 0 {
-			return b.results[at&^conditionalBit]
-		}
+	f := b.faring(role, class, s)
+	return *f.on(base)
+}
+
+// faring is how one class fares in a role under a situation, base by base.
+type faring struct {
+	settled []uint16 // by base; see Book.final
+	results []outcome
+	sure    uint16 // an index of results below this holds under the situation
+
+	book    *Book
+	s       *situation
+	class   int
+	role    Role
+	decided outcome
+}
+
+func (b *Book) faring(role Role, class int, s *situation) faring {
+	from := b.fareOf(role, class)
+	f := faring{settled: b.final[from : from+len(b.bases)], results: b.results, book: b, s: s, class: class, role: role}
+	switch {
+	case s.onPair(role) || s.met&noPreheat != 0:
+	case s.plain:
+		f.sure = uint16(len(f.results))
+	default:
+		f.sure = conditionalBit
 	}
-	return b.faresSlowly(base, role, class, s)
+	return f
+}
+
+// on is how the class fares on a base; it is good until on is asked again.
+func (f *faring) on(base int) *outcome {
+	if at := f.settled[base]; at < f.sure {
+		return &f.results[at]
+	}
+	return f.decide(base)
+}
+
+// decide is kept out of on, so that on itself can stand in the loops that ask it.
+//
+//go:noinline
+func (f *faring) decide(base int) *outcome {
+	f.decided = f.book.faresSlowly(base, f.role, f.class, f.s)
+	return &f.decided
 }
 
 // faresSlowly weighs the rows under the situation.
@@ -262,7 +304,7 @@ func (b *Book) faresSlowly(base int, role Role, class int, s *situation) outcome
 	if why := shut.closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
 		return outcome{kind: Never, why: why}
 	}
-	if s.joined >= 0 && (role == Join || role == Braze || role == Buffer) {
+	if s.onPair(role) {
 		return b.faresOnPair(base, role, class, s)
 	}
 	return b.faresAlone(base, role, class, s)

@@ -56,10 +56,11 @@ type candidate struct {
 func (b *Book) rate(class int, role Role, s *situation) candidate {
 	c := candidate{class: class, role: role, safe: true, barredBy: -1, atHand: slices.Contains(s.have, class)}
 	var never, unsuited [familyCount]float64
+	f := b.faring(role, class, s)
 	for i, m := range s.bases {
-		o := b.fares(m.base, role, class, s)
+		o := f.on(m.base)
 		if i == 0 {
-			c.top = o
+			c.top = *o
 		}
 		c.expected += m.p * float64(o.utility+o.fitting-o.harm())
 		family := b.bases[m.base].Family
@@ -184,7 +185,7 @@ func (b *Book) appendRated(out []candidate, class int, role Role, s *situation) 
 // offered are the lists of classes that have a good row for a base in a role; twins only when limits may
 // ask for them.
 func (b *Book) offered(base int, role Role, all bool, s *situation) [2][]int32 {
-	if s.joined >= 0 && (role == Join || role == Braze || role == Buffer) && s.joined != b.bases[base].Family {
+	if s.onPair(role) && s.joined != b.bases[base].Family {
 		family := b.bases[base].Family
 		if p, ok := b.pairs[[2]int{min(family, s.joined), max(family, s.joined)}]; ok {
 			if all {
@@ -198,7 +199,7 @@ func (b *Book) offered(base int, role Role, all bool, s *situation) [2][]int32 {
 		from = b.good
 	}
 	lists := [2][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
-	if s.joined >= 0 && (role == Join || role == Braze || role == Buffer) {
+	if s.onPair(role) {
 		lists[1] = from[b.blocks[s.joined*int(roleCount)+int(role)]]
 	}
 	return lists
@@ -340,8 +341,9 @@ func join(a, b string) string {
 
 // whyElsewhere is the reason on the likeliest metal that the class does suit, naming it.
 func (b *Book) whyElsewhere(c candidate, s *situation) string {
+	f := b.faring(c.role, c.class, s)
 	for _, m := range s.bases {
-		if o := b.fares(m.base, c.role, c.class, s); o.kind.suits() {
+		if o := f.on(m.base); o.kind.suits() {
 			return join(b.texts[o.why], "if it is "+b.names[b.bases[m.base].Family].short)
 		}
 	}
@@ -351,6 +353,7 @@ func (b *Book) whyElsewhere(c candidate, s *situation) string {
 // wrongIf lists the families of the named share on which the class does not suit, most likely first.
 func (b *Book) wrongIf(c candidate, s *situation) []WrongIf {
 	var out []WrongIf
+	fares := b.faring(c.role, c.class, s)
 	for _, f := range s.families {
 		if f.p < namedShare {
 			break
@@ -360,10 +363,10 @@ func (b *Book) wrongIf(c candidate, s *situation) []WrongIf {
 			if b.bases[m.base].Family != f.base {
 				continue
 			}
-			if o := b.fares(m.base, c.role, c.class, s); !o.kind.suits() {
+			if o := fares.on(m.base); !o.kind.suits() {
 				p += m.p
 				if o.kind < worst.kind {
-					worst = o
+					worst = *o
 				}
 			}
 		}

@@ -140,7 +140,7 @@ type outcome struct {
 }
 
 // harm is how much an outcome counts against a class beyond its low utility.
-func (o outcome) harm() float32 {
+func (o *outcome) harm() float32 {
 	switch {
 	case o.kind == Never:
 		return harmOfNever

@@ -187,9 +187,9 @@ func (b *Book) noCommonClass(carrying []candidate, s *situation, lead int) *clas
 
 // servesFamily holds when a class suits most of what a family can be.
 func (b *Book) servesFamily(c candidate, f mass, s *situation) bool {
-	suits := 0.0
+	suits, fares := 0.0, b.faring(c.role, c.class, s)
 	for _, m := range s.bases {
-		if b.bases[m.base].Family == f.base && b.fares(m.base, c.role, c.class, s).kind.suits() {
+		if b.bases[m.base].Family == f.base && fares.on(m.base).kind.suits() {
 			suits += m.p
 		}
 	}

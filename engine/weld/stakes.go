@@ -69,8 +69,9 @@ type weighed struct {
 	role   Role
 	worth  []float64            // by base of the situation, heat left aside
 	bare   float64              // over the posterior, heat left aside
-	heated [regimeCount]float64 // over the posterior in each regime
-	deed   [regimeCount]int     // place of the deed in that regime, or -1
+	heated [regimeCount]float64 // over the posterior in each regime, once heat was asked for
+	asked  bool
+	deed   [regimeCount]int // place of the deed in that regime, or -1
 }
 
 // deed is an action while it is being weighed.
@@ -252,27 +253,39 @@ func (b *Book) rankInto(top *[perBase]rankedClass, base, class int, role Role, s
 	}
 }
 
-// weighClasses works out what each class is worth, on each base and over the posterior.
+// weighClasses works out what each class is worth, on each base and over the posterior, heat left aside.
 func (b *Book) weighClasses(s *situation, k *stakesScratch) {
 	n := len(s.bases)
 	k.worth = sized(k.worth, len(k.classes)*n)
 	for i := range k.classes {
 		c := &k.classes[i]
 		c.worth = k.worth[i*n : (i+1)*n : (i+1)*n]
-		bare, heated := 0.0, [regimeCount]float64{}
+		f := b.faring(c.role, c.class, s)
 		for j, m := range s.bases {
-			c.worth[j] = float64(b.fares(m.base, c.role, c.class, s).utility)
-			share := m.p * c.worth[j]
-			bare += share
-			for r, fit := range &k.fits[j] {
-				heated[r] += share * fit
-			}
+			c.worth[j] = float64(f.on(m.base).utility)
+			c.bare += m.p * c.worth[j]
 		}
-		c.bare, c.heated = bare, heated
 		for r := range c.deed {
 			c.deed[r] = -1
 		}
 	}
+}
+
+// heat is what a class is worth over the posterior in each regime.
+func (k *stakesScratch) heat(at int, s *situation) *[regimeCount]float64 {
+	c := &k.classes[at]
+	if c.asked {
+		return &c.heated
+	}
+	var sum [regimeCount]float64
+	for j, m := range s.bases {
+		share := m.p * c.worth[j]
+		for r, fit := range &k.fits[j] {
+			sum[r] += share * fit
+		}
+	}
+	c.heated, c.asked = sum, true
+	return &c.heated
 }
 
 // findDeeds pairs classes with regimes: for each base its best class in the regime that suits the base, for
@@ -282,11 +295,11 @@ func (k *stakesScratch) findDeeds(s *situation) {
 	k.deeds = k.deeds[:0]
 	for j, at := range k.best {
 		if at >= 0 {
-			k.addDeed(at, bestRegime(&k.fits[j]), s.bases[j].p >= namedShare)
+			k.addDeed(at, bestRegime(&k.fits[j]), s.bases[j].p >= namedShare, s)
 		}
 	}
 	for _, at := range k.mostWorth() {
-		k.addDeed(at, bestRegime(&k.classes[at].heated), false)
+		k.addDeed(at, bestRegime(k.heat(at, s)), false, s)
 	}
 	slices.SortFunc(k.deeds, func(x, y deed) int {
 		switch {
@@ -300,11 +313,11 @@ func (k *stakesScratch) findDeeds(s *situation) {
 	k.deeds = k.deeds[:min(len(k.deeds), maxActions-1)]
 }
 
-func (k *stakesScratch) addDeed(at int, r Regime, best bool) {
+func (k *stakesScratch) addDeed(at int, r Regime, best bool, s *situation) {
 	c := &k.classes[at]
 	if c.deed[r] < 0 {
 		c.deed[r] = len(k.deeds)
-		k.deeds = append(k.deeds, deed{at: at, regime: r, expected: c.heated[r], order: len(k.deeds)})
+		k.deeds = append(k.deeds, deed{at: at, regime: r, expected: k.heat(at, s)[r], order: len(k.deeds)})
 	}
 	d := &k.deeds[c.deed[r]]
 	d.best = d.best || best
