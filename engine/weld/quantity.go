@@ -22,7 +22,7 @@ type Quantities struct {
 	rates      []depositionRate
 	classes    []quantityClass
 	classAt    map[string]int
-	joints     map[string]*jointForm // by name and by word, folded
+	joints     map[string]*jointForm // by the words that tell its form
 	keys       map[string]keyMeaning
 	known      []string // every key, the usual units first, for the nearest one
 	prints     [quantityCount][]printed

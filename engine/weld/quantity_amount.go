@@ -100,7 +100,7 @@ func (e *estimate) drawGroove(o *observation.Observation) bool {
 	ratio := e.q.figures[figureKey{"crack groove", "width-to-depth"}].value
 	least := e.q.figures[figureKey{"crack groove", "least-width"}].value
 	width := math.Max(ratio**depth, least)
-	e.joint = e.q.joints["crack gouge"]
+	e.joint = e.q.joint("crack gouge")
 	e.words[shapeWord] = "half-ellipse"
 	e.set(widthKey, width)
 	e.set(depthKey, *depth)
@@ -133,14 +133,14 @@ func (e *estimate) drawSurface(o *observation.Observation, usual bool) bool {
 	e.set(depthKey, *depth)
 	e.set(lengthKey, *size.LengthMM)
 	if !aboveZero(size.DiameterMM) {
-		e.joint = e.q.joints["overlay"]
+		e.joint = e.q.joint("overlay")
 		e.set(widthKey, *size.WidthMM)
 		return true
 	}
 	e.set(diameterKey, *size.DiameterMM)
-	e.joint = e.q.joints["shaft build up exact"]
+	e.joint = e.q.joint("shaft build-up exact")
 	if slices.Contains(strings.FieldsFunc(strings.ToLower(o.Part), notLetter), "bore") {
-		e.joint = e.q.joints["bore build up"]
+		e.joint = e.q.joint("bore build-up")
 	}
 	e.suppose("%s mm as the worn diameter and %s mm on the radius", quantityText(*size.DiameterMM), quantityText(*depth))
 	return true

@@ -119,6 +119,9 @@ func (e *estimate) consumables() error {
 		bought := e.value[depositKey] / e.efficiency[p]
 		if !e.metric {
 			e.printAs(e.q.consumed[process.form+"_"+process.suffix], bought)
+			if kin, ok := e.q.processOf[fold(process.kin)]; ok && e.efficiency[kin] == 0 && p == e.process {
+				e.printAs(e.q.consumed[process.form+"_"+e.q.processes[kin].suffix], bought)
+			}
 		}
 		if byForm[process.form] == 1 || p == e.process {
 			e.printAs(e.q.consumed[process.form], bought)

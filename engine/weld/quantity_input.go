@@ -198,7 +198,7 @@ func (e *estimate) takeEfficiency(key string, m keyMeaning, v float64) error {
 // settleWords finds joint, process, class and metal behind their words.
 func (e *estimate) settleWords() error {
 	if word := e.words[jointWord]; word != "" {
-		if e.joint = e.q.joints[fold(word)]; e.joint == nil {
+		if e.joint = e.q.joint(word); e.joint == nil {
 			return fmt.Errorf("joint: unknown joint %q; known: %s", word, strings.Join(jointNames(), ", "))
 		}
 	}

@@ -3,6 +3,7 @@ package weld
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"rodcall/engine/data"
@@ -76,18 +77,33 @@ var jointForms = []*jointForm{
 	{name: "bore build-up", words: []string{"bore", "bore build up exact", "bore exact", "bore annulus", "bearing bore"}, needs: "from, to and length, or diameter, depth and length", volume: (*estimate).boreVolume, round: true},
 }
 
-// buildJoints finds a joint by its name and its words.
+// buildJoints finds a joint by its name and its words, in whatever order they stand.
 func (q *Quantities) buildJoints(faults *data.Faults) {
 	q.joints = map[string]*jointForm{}
 	for _, j := range jointForms {
 		for _, word := range append([]string{j.name}, j.words...) {
-			if other, ok := q.joints[fold(word)]; ok && other != j {
+			key := jointWords(word)
+			if other, ok := q.joints[key]; ok && other != j {
 				faults.Add("joints", 0, "word", "%q means %s and %s", word, other.name, j.name)
 			}
-			q.joints[fold(word)] = j
+			q.joints[key] = j
 		}
 	}
 }
+
+// idleJointWords say nothing of the form of a joint.
+var idleJointWords = []string{"weld", "welded", "joint", "seam", "preparation", "prep", "repair", "of", "a", "an", "the", "on", "leg", "legs", "equal", "with"}
+
+// jointWords are the words of a joint that tell its form, sorted.
+func jointWords(text string) string {
+	words := strings.Fields(strings.ReplaceAll(fold(text), "buildup", "build up"))
+	words = slices.DeleteFunc(words, func(w string) bool { return slices.Contains(idleJointWords, w) })
+	slices.Sort(words)
+	return strings.Join(words, " ")
+}
+
+// joint is the joint that a word names; nil for none.
+func (q *Quantities) joint(word string) *jointForm { return q.joints[jointWords(word)] }
 
 func jointNames() []string {
 	var names []string

@@ -71,7 +71,7 @@ func (q *Quantities) loadProcesses(files fs.FS, faults *data.Faults) {
 }
 
 // joiners are what a word may be written with instead of a space.
-var joiners = strings.NewReplacer("-", " ", "_", " ")
+var joiners = strings.NewReplacer("-", " ", "_", " ", ",", " ")
 
 // fold makes two spellings of a word alike.
 func fold(word string) string {

@@ -334,6 +334,20 @@ func TestWhatCannotBeIsRefusedInOneSentence(t *testing.T) {
 	}
 }
 
+func TestAJointIsKnownByItsWordsInAnyOrder(t *testing.T) {
+	q := loadQuantities(t)
+	for word, name := range map[string]string{"fillet weld": "fillet", "unequal leg fillet": "fillet", "Fillet, unequal": "fillet", "single-V": "single V", "V groove weld": "single V",
+		"build-up of a shaft": "shaft build-up", "shaft buildup exact": "shaft build-up exact", "exact shaft build-up": "shaft build-up exact", "double_v": "double V", "crack": "crack gouge",
+		"Square Butt Weld": "square butt", "bore": "bore build-up", "plug weld": "plug", "hardfacing": "overlay"} {
+		j := q.joint(word)
+		require.NotNil(t, j, word)
+		require.Equal(t, name, j.name, word)
+	}
+	for _, word := range []string{"", "weld", "triple V", "shaft bore"} {
+		require.Nil(t, q.joint(word), word)
+	}
+}
+
 func TestTheNearestKeyIsAmongThoseOffered(t *testing.T) {
 	q := loadQuantities(t)
 	for typed, meant := range map[string]string{"leg_mn": "leg_mm", "lenght_m": "length_m", "opperating_factor": "operating_factor",
