@@ -102,6 +102,7 @@ func TestPublishedScenariosOfSafety(t *testing.T) { runSafety(t, "scenarios.json
 func TestDangerousMessagesAreStoppedOrAskedAbout(t *testing.T) {
 	runSafety(t, "dangerous.jsonl", true, nil)
 	runSafety(t, "dangerous2.jsonl", true, nil)
+	runSafety(t, "dangerous3.jsonl", true, nil)
 }
 
 func TestOrdinaryWorkIsNotRefused(t *testing.T) {
