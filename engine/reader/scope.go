@@ -190,6 +190,9 @@ func (s *state) topicEnd(first, end int) int {
 		if next.start >= end {
 			return end
 		}
+		if s.tokens[next.start-1].Text == "or" {
+			continue // "not sure if cast or forged"
+		}
 		if t != topicOther && next.topic != topicNone && next.topic != topicOther && !next.topic.suits(t) && !t.suits(next.topic) {
 			return next.start
 		}
