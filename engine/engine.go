@@ -42,6 +42,7 @@ type Engine struct {
 	book     *weld.Book
 	rules    *safety.Rules
 	formulas *formula.Set
+	scale    *measure.HardnessTables
 	name     string    // version and data digest
 	scratch  sync.Pool // *scratch, kept between judgments
 }
@@ -53,6 +54,7 @@ func New(settings Settings) (*Engine, error) {
 	var faults data.Faults
 	e := &Engine{settings: settings, cat: metal.Load(files, &faults)}
 	scale := measure.LoadHardness(files, &faults)
+	e.scale = scale
 	e.identify = identify.New(files, e.cat, scale, &faults, identify.Options{Observer: settings.Observer, Mix: settings.Mix})
 	e.book = weld.Load(files, e.cat, &faults)
 	e.rules = safety.Load(files, &faults)

@@ -65,6 +65,9 @@ func (t *turn) respond() (reply.Reply, error) {
 	if c, ok := vocabularyOnce().command(text); ok && t.says(c) {
 		return t.word(c)
 	}
+	if r, ok := t.asks(text); ok {
+		return r, nil
+	}
 	return t.facts(text)
 }
 

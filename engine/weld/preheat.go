@@ -55,7 +55,8 @@ type tableRow struct{ upto, low float64 }
 
 // gradeHeat is what is worked out of a grade once: carbon and CET at the middle and at the rich end of its limits.
 type gradeHeat struct {
-	computed        bool // of the families whose preheat method B computes
+	group           int32 // its heat group
+	computed        bool  // of the families whose preheat method B computes
 	middle, rich    makeup
 	table           []tableRow // rising thickness; empty when no table with a stated process or hardening names it
 	cautious        float64    // least preheat of the old charts without thickness, C; 0 when none
@@ -73,6 +74,7 @@ func (b *Book) loadPreheats(files fs.FS) {
 	b.gradeHeats = make([]gradeHeat, len(b.catalogue.Grades))
 	for i := range b.catalogue.Grades {
 		b.gradeHeats[i] = heatOfGrade(&b.catalogue.Grades[i], tables)
+		b.gradeHeats[i].group = b.heatOf[b.baseOf[i]]
 	}
 }
 
@@ -87,8 +89,17 @@ func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
 	if !out.computed {
 		return out
 	}
+	middle, rich := middleOf(g)
+	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
+	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
+	out.inCompositionOf = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+	return out
+}
+
+// middleOf is where the heats of a grade usually lie within its limits, and the rich end of them, wt%.
+func middleOf(g *metal.Grade) (middle, rich formula.Values) {
 	least, rich := formula.LimitsOf(g.Composition)
-	middle := formula.Between(least, rich, 0.5)
+	middle = formula.Between(least, rich, 0.5)
 	for k := range formula.Elements {
 		if least[k] > 0 {
 			continue
@@ -97,10 +108,7 @@ func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
 			middle[k] = openMiddle * rich[k]
 		}
 	}
-	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
-	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
-	out.inCompositionOf = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
-	return out
+	return middle, rich
 }
 
 func makeupOf(x formula.Values) makeup { return makeup{x[formula.C], formula.CET.Eval(x)} }
@@ -124,7 +132,7 @@ func (g *gradeHeat) addTable(rows []formula.PreheatRow) bool {
 }
 
 // basis says where a preheat comes from.
-type basis int
+type basis uint8
 
 const (
 	byProcedure basis = iota
@@ -228,10 +236,10 @@ func (g *gradeHeat) tableAt(thickness float64) float64 {
 
 // call is one metal's least preheat with its chance.
 type call struct {
-	need, p float64
-	by      basis
-	of      int // index into the heated groups
-	grade   int // -1: the group as a whole
+	p    float64
+	need int16 // C, up to the next degree
+	of   int16 // index into the heated groups
+	by   basis
 }
 
 // calls lists what each grade of the heated metals asks for.
@@ -241,34 +249,47 @@ func (b *Book) calls(h []heated, s *situation, j *joint) []call {
 	for i := len(h) - 1; i >= 0; i-- {
 		place[h[i].group] = int16(i + 1)
 	}
-	of := func(grade int) int { return int(place[b.heatOf[b.baseOf[grade]]]) - 1 }
 	count := 0
 	for i, p := range s.grades {
-		if k := of(i); p >= tracedGrade && k >= 0 {
-			mass[k] += p
+		if p < tracedGrade {
+			continue
+		}
+		if k := place[b.gradeHeats[i].group]; k > 0 {
+			mass[k-1] += p
 			count++
 		}
 	}
 	out := make([]call, 0, 2*count+len(h))
 	for i, p := range s.grades {
-		k := of(i)
-		if p < tracedGrade || k < 0 || h[k].method == nil {
+		if p < tracedGrade {
 			continue
 		}
-		g, m := &b.gradeHeats[i], h[k].method
-		p *= h[k].p / mass[k]
-		need, by := g.need(g.middle, m, j)
-		out = append(out, call{need, p * (1 - richShare), by, k, i})
-		need, by = g.need(g.rich, m, j)
-		out = append(out, call{need, p * richShare, by, k, i})
+		g := &b.gradeHeats[i]
+		k := place[g.group] - 1
+		if k < 0 || h[k].method == nil {
+			continue
+		}
+		out = g.call(out, p*h[k].p/mass[k], k, h[k].method, j)
 	}
 	for k := range h {
 		if mass[k] == 0 && h[k].method != nil {
-			out = append(out, call{h[k].method.min, h[k].p, byProcedure, k, -1})
+			out = append(out, call{h[k].p, wholeDegrees(h[k].method.min), int16(k), byProcedure})
 		}
 	}
 	return out
 }
+
+// call adds what a grade asks for in the middle and at the rich end of its limits.
+func (g *gradeHeat) call(out []call, p float64, of int16, m *method, j *joint) []call {
+	need, by := g.need(g.middle, m, j)
+	if !g.computed {
+		return append(out, call{p, wholeDegrees(need), of, by})
+	}
+	rich, richBy := g.need(g.rich, m, j)
+	return append(out, call{p * (1 - richShare), wholeDegrees(need), of, by}, call{p * richShare, wholeDegrees(rich), of, richBy})
+}
+
+func wholeDegrees(c float64) int16 { return int16(math.Ceil(c)) }
 
 // coverHeat is the preheat that covers the named share of what the metal may be and leaves out no more than the
 // hottest twentieth's bare need, held under what the leading metals take. The basis names where the figure comes
@@ -282,17 +303,17 @@ func (b *Book) coverHeat(h []heated, low, high float64, s *situation) Band {
 
 // cover is the band with the share that it covers and the place of the deciding call.
 func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band Band, share float64, decides call) {
-	decides, total := deciding(h, all, high)
+	level, decides, total := deciding(h, all, high)
 	possible := slices.DeleteFunc(slices.Clone(h), func(x heated) bool { return x.method == nil || x.method.acceptMin > high })
 	must := hottest(possible, uncoveredShare, func(m *method) float64 { return m.acceptMin }).method.acceptMin
-	band.Min = min(max(decides.need, must, low), high)
+	band.Min = min(max(float64(level), must, low), high)
 	m := h[decides.of].method
 	band.Max = max(band.Min, min(m.max, high))
-	if decides.need > m.max {
+	if float64(level) > m.max {
 		band.Max = max(band.Min, min(band.Min+roomAbove, m.acceptMax, high))
 	}
 	for _, c := range all {
-		if c.need <= band.Min+0.5 {
+		if float64(c.need) <= band.Min+0.5 {
 			share += c.p / total
 		}
 	}
@@ -300,28 +321,35 @@ func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band 
 	return band, share, decides
 }
 
-// deciding is the call at whose heat the named share of those that can be served is covered, and the sum of all.
-func deciding(h []heated, all []call, high float64) (decides call, total float64) {
+// deciding is the least heat, C, at which the named share of those that can be served is covered, the call of the metal
+// that drives it, and the sum of all shares.
+func deciding(h []heated, all []call, high float64) (level int, decides call, total float64) {
 	var by [greatestPreheat + 1]float64
 	fits := 0.0
 	for _, c := range all {
 		total += c.p
 		if h[c.of].method.acceptMin <= high {
 			fits += c.p
-			by[int(math.Ceil(c.need))] += c.p
+			by[c.need] += c.p
 		}
 	}
-	level, sum := 0, by[0]
-	for level < greatestPreheat && sum < coveredShare*fits-1e-9 {
+	for sum := by[0]; level < greatestPreheat && sum < coveredShare*fits-1e-9; sum += by[level] {
 		level++
-		sum += by[level]
 	}
+	pull := make([]float64, len(h)) // by metal: what asks for that heat or nearly
 	for _, c := range all {
-		if h[c.of].method.acceptMin <= high && int(math.Ceil(c.need)) == level && c.p > decides.p {
-			decides = c
+		if h[c.of].method.acceptMin <= high && float64(c.need) > float64(level)-sameHeat {
+			pull[c.of] += c.p
 		}
 	}
-	return decides, total
+	most := -1.0
+	for _, c := range all {
+		near := int(c.need) <= level && h[c.of].method.acceptMin <= high
+		if near && (pull[c.of] > most || pull[c.of] == most && c.of == decides.of && c.need > decides.need) {
+			most, decides = pull[c.of], c
+		}
+	}
+	return level, decides, total
 }
 
 // basisText is the basis in at most the letters that a phone shows; what does not fit of its end is left out.
@@ -358,13 +386,9 @@ func shorter(text, end string) string {
 func (b *Book) uncovered(h []heated, all []call, preheat float64) (text string, ok bool) {
 	wants := make([]call, len(h))
 	for _, c := range all {
-		if c.need > preheat+sameHeat {
+		if float64(c.need) > preheat+sameHeat {
 			w := &wants[c.of]
-			w.p += c.p
-			w.need, w.of = max(w.need, c.need), c.of
-			if w.grade = c.grade; c.grade < 0 {
-				w.grade = -1
-			}
+			w.p, w.need, w.of = w.p+c.p, max(w.need, c.need), c.of
 		}
 	}
 	best := call{}
@@ -376,7 +400,7 @@ func (b *Book) uncovered(h []heated, all []call, preheat float64) (text string, 
 	if best.p < namedShare {
 		return "", false
 	}
-	return degrees(best.need) + " if it is " + b.names[b.heatGroups[h[best.of].group].family].short, true
+	return degrees(float64(best.need)) + " if it is " + b.names[b.heatGroups[h[best.of].group].family].short, true
 }
 
 // tenths says a share as a rep counts: "9 in 10".

@@ -1,0 +1,60 @@
+package reply
+
+import (
+	"fmt"
+	"math"
+
+	"rodcall/engine"
+	"rodcall/engine/formula"
+	"rodcall/engine/measure"
+)
+
+// PreheatAt answers a question about the heat at another thickness, mm; the judgment was made for that thickness.
+func PreheatAt(j engine.Judgment, mm float64, c Context) []string {
+	return append(paragraph("At "+length(mm, c)+" thick:"), Preheat(j, c)...)
+}
+
+// HardnessOn answers what a hardness is on another scale.
+func HardnessOn(value float64, from, to measure.Scale, is measure.Converted) []string {
+	places := 0
+	if to == measure.HRC || to == measure.HRB || to == measure.HRA {
+		places = 1
+	}
+	lines := paragraph(fmt.Sprintf("%s%c%s is about %s%c%s.", trimNumber(value, 1), noBreak, from, trimNumber(is.Value, places), noBreak, to))
+	if is.Table != "" {
+		lines = append(lines, paragraph("By table "+is.Table+".")...)
+	}
+	if is.Note != "" {
+		lines = append(lines, paragraph(upperFirst(is.Note)+".")...)
+	}
+	return lines
+}
+
+// DepositOn answers what a filler becomes on the likeliest grade of a part at one share of base metal.
+func DepositOn(d engine.Deposit, base engine.GradeChance, share float64, c Context) []string {
+	lines := paragraph(fmt.Sprintf("%s on %s (%s), %.0f%c%% dilution:", className(d.Class), Clean(base.Designation), percent(base.P), share*100, noBreak))
+	lines = append(lines, paragraph(fmt.Sprintf("Cr eq. %.1f, Ni eq. %.1f (Schaeffler, %s).", d.Cr, d.Ni, inRange(d.InRange)))...)
+	switch {
+	case d.Martensite == formula.Present:
+		lines = append(lines, paragraph("! Martensite: hard, cracks. Butter first or dilute less.")...)
+	case d.Martensite == formula.Doubtful:
+		lines = append(lines, paragraph("! Near the martensite line (+-1.5): dilute less.")...)
+	case d.FerriteThere == formula.Absent:
+		lines = append(lines, paragraph("! No ferrite: hot cracks. Small beads, low heat.")...)
+	default:
+		lines = append(lines, paragraph(fmt.Sprintf("Austenite with about %.0f%c%% ferrite.", math.Min(d.Ferrite, 100), noBreak))...)
+	}
+	if d.Most > 0 {
+		lines = append(lines, paragraph(fmt.Sprintf("Free of martensite, with some ferrite: up to %.0f%c%% dilution.", d.Most*100, noBreak))...)
+	} else {
+		lines = append(lines, paragraph("No dilution is wholly safe with it on this metal.")...)
+	}
+	return append(lines, paragraph("At the middle of both limits; yours may differ.")...)
+}
+
+func inRange(in bool) string {
+	if in {
+		return "in range"
+	}
+	return "out of range: rough"
+}
