@@ -132,7 +132,7 @@ func (s *Set) mix(inputs map[string]any) (Result, error) {
 		return Result{}, err
 	}
 	if !(share >= 0 && share <= 1) {
-		return Result{}, fmt.Errorf("D is the share of base metal, 0 to 1 (30 %% is 0.3), not %s", number(share))
+		return Result{}, fmt.Errorf("the share D is that of the base metal, 0 to 1 (30 %% is 0.3), not %s", number(share))
 	}
 	base, err := compositionInput(inputs, "base")
 	if err != nil {
