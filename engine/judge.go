@@ -21,7 +21,7 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	question := weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}
 	scene := safety.Scene{Observation: &o, Families: shares(posterior.Families), FitGood: posterior.Fit == "good",
 		Unlisted: posterior.Unlisted, Consumable: true, Country: e.country(), Answers: answers}
-	stops := e.rules.Judge(scene)
+	stops := e.rules.Stops(scene)
 
 	ready := e.book.Ready(question, &scratch.weld)
 	stakes := ready.Stakes()
@@ -31,13 +31,13 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	}
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
 		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)
-	decision := decide(stops, plan, posterior, tests, bestAction(stakes, posterior.Grades))
+	decision := decide(stops.Verdict, plan, posterior, tests, bestAction(stakes, posterior.Grades))
 
-	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(scene, plan, tests, decision))
+	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(stops, scene, plan, tests, decision))
 }
 
-// cautions asks the safety rules again, with what the answer itself would do.
-func (e *Engine) cautions(scene safety.Scene, plan weld.Plan, tests []identify.Proposal, d decision) safety.Verdict {
+// cautions asks the safety rules for their warnings and notes, with what the answer itself would do.
+func (e *Engine) cautions(stops *safety.Ruling, scene safety.Scene, plan weld.Plan, tests []identify.Proposal, d decision) safety.Verdict {
 	scene.TestFirst = d.word == TestFirst
 	if len(tests) > 0 {
 		scene.Proposed = []string{tests[0].Test}
@@ -51,7 +51,7 @@ func (e *Engine) cautions(scene safety.Scene, plan weld.Plan, tests []identify.P
 		}
 		scene.Grinds, scene.Peens = mentions(plan.Steps, "grind"), mentions(plan.Steps, "peen")
 	}
-	return e.rules.Judge(scene)
+	return stops.Cautions(scene)
 }
 
 func (e *Engine) country() string {

@@ -28,14 +28,36 @@ const (
 // Judge says which cautions hold for a job, which of them stop it and which question would lift them.
 // Stops are decided on what the message says and on any-weld when a consumable would be given; warnings
 // and notes also on what the answer itself would do. Asked twice with the same Scene it says the same.
-func (r *Rules) Judge(s Scene) Verdict {
-	f := r.facts(&s)
-	v := Verdict{}
-	stops := r.findStops(&f, &s, &v)
-	r.orderStops(stops)
-	r.report(stops, &s, &v)
-	r.addCautions(&f, &s, &v, stops)
-	r.forbidTests(&f, &s, &v)
+func (r *Rules) Judge(s Scene) Verdict { return r.Stops(s).Cautions(s) }
+
+// Ruling is what the rules say of a job before it is known what the answer would do: its verdict has no
+// warnings and no notes yet.
+type Ruling struct {
+	Verdict
+	rules *Rules
+	facts facts
+	found []finding
+}
+
+// Stops says which cautions stop a job, which tests they forbid, and whether the identity is too uncertain.
+func (r *Rules) Stops(s Scene) *Ruling {
+	u := &Ruling{rules: r, facts: r.facts(&s)}
+	f, v := &u.facts, &u.Verdict
+	u.found = r.findStops(f, &s, v)
+	r.orderStops(u.found)
+	r.report(u.found, &s, v)
+	r.forbidTests(f, &s, v)
+	r.addAnswer(f, &s)
+	r.doubt(f, &s, v)
+	return u
+}
+
+// Cautions adds the warnings and notes. The scene is that of the stops, with what the answer would do.
+func (u *Ruling) Cautions(s Scene) Verdict {
+	v := u.Verdict
+	u.rules.addAnswer(&u.facts, &s)
+	u.rules.doubt(&u.facts, &s, &v)
+	u.rules.addCautions(&u.facts, &v, u.found)
 	return v
 }
 
@@ -52,7 +74,6 @@ func (r *Rules) findStops(f *facts, s *Scene, v *Verdict) []finding {
 		h, near := r.stopHolds(row, f, s, answer)
 		if near {
 			v.Near = append(v.Near, row.caution.ID)
-			v.TestFirst = true
 		}
 		if h == misses {
 			continue
@@ -219,18 +240,24 @@ func (w *row) referTo(country string) string {
 	return w.caution.Authority
 }
 
-// addCautions fills the warnings and notes: the family stops below their threshold first, then every row
-// that holds on all processes, without what repeats a stop.
-func (r *Rules) addCautions(f *facts, s *Scene, v *Verdict, stops []finding) {
-	low := !s.FitGood || s.TestFirst || v.TestFirst || s.Unlisted >= unlistedDoubt
+// doubt says whether the identity is uncertain where failure would hurt somebody, and whether a test comes
+// first; it puts low confidence among the tags.
+func (r *Rules) doubt(f *facts, s *Scene, v *Verdict) {
+	near := len(v.Near) > 0
+	low := !s.FitGood || s.TestFirst || near || s.Unlisted >= unlistedDoubt
 	if low || f.best < likelyFrom {
 		f.all.add(r.lowConfidence)
 	}
 	v.Uncertain = r.rows[r.uncertain].trigger.holds(&f.all, f.warn) != misses
-	v.TestFirst = v.TestFirst || v.Uncertain
+	v.TestFirst = near || v.Uncertain
 	if !low && !v.Uncertain {
 		f.all.remove(r.lowConfidence)
 	}
+}
+
+// addCautions fills the warnings and notes: the family stops below their threshold first, then every row
+// that holds on all processes, without what repeats a stop.
+func (r *Rules) addCautions(f *facts, v *Verdict, stops []finding) {
 	var warns, notes []int
 	var place [2][64]int // keeps the lists off the heap
 	warns, notes = place[0][:0], place[1][:0]

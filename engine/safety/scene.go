@@ -58,8 +58,6 @@ func (r *Rules) facts(s *Scene) facts {
 	if s.Consumable {
 		f.stops.join(&r.closure[r.anyWeld])
 	}
-	f.all = f.stops
-	r.addAnswer(&f.all, s)
 	r.addFamilies(&f, s)
 	return f
 }
@@ -141,9 +139,12 @@ func (r *Rules) addScene(set *tagSet, s *observation.Scene) {
 	}
 }
 
-// addAnswer adds what the answer itself would do: its consumable, its heat, its tests. Tests that the
-// observation reports count here too, so that their care is said once more.
-func (r *Rules) addAnswer(set *tagSet, s *Scene) {
+// addAnswer sets the tags of warnings and notes: those of the stops, and what the answer itself would do: its
+// consumable, its heat, its tests. Tests that the observation reports count here too, so that their care is
+// said once more.
+func (r *Rules) addAnswer(f *facts, s *Scene) {
+	f.all = f.stops
+	set := &f.all
 	r.addKey(set, "process", []string{s.ConsumableProcess})
 	if s.PreheatMinC > preheatFromC {
 		r.add(set, "preheat")
