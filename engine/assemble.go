@@ -33,6 +33,9 @@ func (e *Engine) assemble(o *observation.Observation, p identify.Result, tests [
 		j.testFirst(plan, tests, d)
 	default:
 		j.weld(plan)
+		if len(plan.Consumables) > 0 {
+			j.Quantity, _ = e.book.Amount(o, plan.Consumables[0].Class, plan.Consumables[0].Role)
+		}
 	}
 	return j
 }

@@ -4,28 +4,20 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"sync"
 
-	"rodcall/engine/data"
 	"rodcall/engine/observation"
 )
 
-// quantitiesOfTheProject are the tables that the binary carries. They are read once and never change; a
-// fault in them is found by a test of the data, and here it leaves an empty answer.
-var quantitiesOfTheProject = sync.OnceValue(func() *Quantities {
-	return LoadQuantities(data.Files(), &data.Faults{})
-})
-
 // Quantity is every quantity that the inputs allow; see Quantities.Quantity.
 func (b *Book) Quantity(inputs map[string]any) (map[string]any, error) {
-	return quantitiesOfTheProject().Quantity(inputs)
+	return b.quantities.Quantity(inputs)
 }
 
 // Amount is how much of a class a repair takes, under the metric keys of Quantity, when the sizes that were
 // observed suffice: a crack or break from its depth (else the thickness) and length, a round build-up
 // from diameter, length and depth, a flat one from length, width and depth. ok is false when they do not.
 func (b *Book) Amount(o *observation.Observation, class string, role Role) (amount map[string]any, ok bool) {
-	return quantitiesOfTheProject().Amount(o, class, role)
+	return b.quantities.Amount(o, class, role)
 }
 
 // Amount is Book.Amount on these tables.

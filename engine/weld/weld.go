@@ -20,10 +20,11 @@ import (
 // Book is every table of the package in the form that the choice works on; immutable after Load and safe
 // for concurrent use.
 type Book struct {
-	catalogue *metal.Catalogue
-	classes   []Class
-	classAt   map[string]int
-	carried   []int // classes that trucks carry
+	catalogue  *metal.Catalogue
+	quantities *Quantities
+	classes    []Class
+	classAt    map[string]int
+	carried    []int // classes that trucks carry
 
 	bases      []Base
 	baseOf     []int32 // by grade index
@@ -78,6 +79,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadServices(files, faults)
 	b.loadProcedures(files, faults)
 	b.loadPreheats(files)
+	b.quantities = LoadQuantities(files, faults)
 	rows := b.readRows(files, faults)
 	b.fillHandling()
 	b.loadSilent(files, faults)
