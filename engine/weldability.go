@@ -6,6 +6,8 @@ import (
 
 	"rodcall/engine/formula"
 	"rodcall/engine/measure"
+	"rodcall/engine/observation"
+	"rodcall/engine/weld"
 )
 
 // Hardness converts a hardness to another scale by the published tables for a family's kind of metal; an empty family is
@@ -45,8 +47,8 @@ type Deposit struct {
 // DepositOn is the constitution of a filler class ("309L") on a grade at a share of base metal from 0 to 1, both at the middle
 // of their limits, by the Schaeffler diagram. It fails on a class that is not known or no stainless one.
 func (e *Engine) DepositOn(filler, grade string, share float64) (Deposit, error) {
-	weld, class, ok := e.book.DepositOf(filler)
-	if !ok || weld[formula.Cr] < leastStainless {
+	metal, class, ok := e.book.DepositOf(filler)
+	if !ok || metal[formula.Cr] < leastStainless {
 		return Deposit{}, fmt.Errorf("dilution: %s is no stainless class that I know with its analysis; say 309L, 312 or 308L", clipWord(filler))
 	}
 	base, ok := e.book.MiddleOf(grade)
@@ -57,10 +59,10 @@ func (e *Engine) DepositOn(filler, grade string, share float64) (Deposit, error)
 		q := formula.EquivalentsOf(x)
 		return e.formulas.Constitution(q.SchaefflerCr, q.SchaefflerNi), q
 	}
-	phases, q := constitution(formula.Dilute(base, weld, share))
+	phases, q := constitution(formula.Dilute(base, metal, share))
 	out := Deposit{Class: class, Cr: q.SchaefflerCr, Ni: q.SchaefflerNi, Ferrite: phases.FerritePct, Martensite: phases.Martensite,
 		FerriteThere: phases.Ferrite, InRange: phases.InRange}
-	out.Most, _ = formula.Window(base, weld, 100, func(x formula.Values) bool {
+	out.Most, _ = formula.Window(base, metal, 100, func(x formula.Values) bool {
 		p, _ := constitution(x)
 		return p.Martensite == formula.Absent && p.Ferrite != formula.Absent
 	})
@@ -77,4 +79,20 @@ func clipWord(word string) string {
 		return string(r[:letters])
 	}
 	return word
+}
+
+// Joint is what is known of a joint beside the observation; what is zero is supposed and said.
+type Joint = weld.Conditions
+
+// Preheating is the heat for what the metal may be, with every way to it.
+type Preheating = weld.Preheating
+
+// Preheating works out the heat against cracking for an observation and a joint: the figure that covers nine in ten of
+// what the metal may be, and EN 1011-2 method B and A, AWS hydrogen control and the tables side by side. It knows no
+// stop: where Judge gives none, it is not to be shown.
+func (e *Engine) Preheating(o observation.Observation, joint Joint) Preheating {
+	scratch := e.scratch.Get().(*scratch)
+	defer e.scratch.Put(scratch)
+	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch.identify)
+	return e.book.Preheating(weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}, joint)
 }

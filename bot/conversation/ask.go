@@ -8,6 +8,7 @@ import (
 	"rodcall/bot/reply"
 	"rodcall/engine"
 	"rodcall/engine/measure"
+	"rodcall/engine/observation"
 )
 
 // Weldability answers questions of figures. An engine that has it answers them; without it they are read as facts.
@@ -16,6 +17,8 @@ type Weldability interface {
 	Hardness(value float64, from, to measure.Scale, family string) (measure.Converted, error)
 	// DepositOn is a filler's constitution on a grade at a share of base metal from 0 to 1.
 	DepositOn(filler, grade string, share float64) (engine.Deposit, error)
+	// Preheating is every way to the preheat of a part; to be shown only where a judgment gives a heat.
+	Preheating(o observation.Observation, joint engine.Joint) engine.Preheating
 }
 
 // Forms of a question of figures; only a whole message is one.
@@ -68,7 +71,12 @@ func (t *turn) asksPreheat(size string) (r reply.Reply, ok bool) {
 	c := t.context(n)
 	c.Inch = !metricSize.MatchString(size)
 	t.out.Word, t.out.Part = "preheat", n
-	return t.page(reply.PreheatAt(t.judge(asked), *read.Size.ThicknessMM, c), c), true
+	j := t.judge(asked)
+	lines := reply.PreheatAt(j, *read.Size.ThicknessMM, c)
+	if can, ok := t.door.engine.(Weldability); ok && j.PreheatC != nil {
+		lines = append(lines, reply.Ways(can.Preheating(j.Observation, engine.Joint{}), c)...)
+	}
+	return t.page(lines, c), true
 }
 
 func (t *turn) asksHardness(can Weldability, m []string) reply.Reply {

@@ -3,6 +3,7 @@ package reply
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"rodcall/engine"
 	"rodcall/engine/formula"
@@ -12,6 +13,31 @@ import (
 // PreheatAt answers a question about the heat at another thickness, mm; the judgment was made for that thickness.
 func PreheatAt(j engine.Judgment, mm float64, c Context) []string {
 	return append(paragraph("At "+length(mm, c)+" thick:"), Preheat(j, c)...)
+}
+
+// Ways tells how the ways to a preheat compare for the likeliest grade, and what was supposed of the joint.
+func Ways(p engine.Preheating, c Context) []string {
+	var lines []string
+	for _, w := range p.Grades[:min(1, len(p.Grades))] {
+		text := fmt.Sprintf("%s: %s by %s", Clean(w.Grade), degrees(w.Middle, c), w.Basis)
+		if w.Rich > w.Middle {
+			text += ", rich end " + degrees(w.Rich, c)
+		}
+		if w.ControlIn {
+			text += fmt.Sprintf("; AWS hydrogen control %s", degrees(w.Control, c))
+		}
+		if w.OldChart > 0 {
+			text += fmt.Sprintf("; old chart %s", degrees(w.OldChart, c))
+		}
+		if w.MethodA.Needed != formula.Open {
+			text += fmt.Sprintf("; EN 1011-2 method A, preheat: %s", w.MethodA.Needed)
+		}
+		lines = append(lines, paragraph(text+".")...)
+	}
+	if len(p.Assumed) > 0 {
+		lines = append(lines, paragraph("Supposed: "+strings.Join(p.Assumed, ", ")+".")...)
+	}
+	return lines
 }
 
 // HardnessOn answers what a hardness is on another scale.

@@ -55,14 +55,14 @@ type tableRow struct{ upto, low float64 }
 
 // gradeHeat is what is worked out of a grade once: carbon and CET at the middle and at the rich end of its limits.
 type gradeHeat struct {
-	group           int32 // its heat group
-	computed        bool  // of the families whose preheat method B computes
-	middle, rich    makeup
-	table           []tableRow // rising thickness; empty when no table with a stated process or hardening names it
-	cautious        float64    // least preheat of the old charts without thickness, C; 0 when none
-	ce, pcm         float64    // CE(IIW) and Pcm at the middle
-	designation     string
-	inCompositionOf bool // the other elements lie in the range of CET
+	group        int32 // its heat group
+	computed     bool  // of the families whose preheat method B computes
+	middle, rich makeup
+	table        []tableRow // rising thickness; empty when no table with a stated process or hardening names it
+	cautious     float64    // least preheat of the old charts without thickness, C; 0 when none
+	ce, pcm      float64    // CE(IIW) and Pcm at the middle
+	designation  string
+	alloyInRange bool // the other elements lie in the range of CET
 }
 
 type makeup struct{ carbon, cet float64 }
@@ -92,7 +92,7 @@ func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
 	middle, rich := middleOf(g)
 	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
 	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
-	out.inCompositionOf = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+	out.alloyInRange = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
 	return out
 }
 
@@ -141,7 +141,7 @@ const (
 	byEndOfB
 )
 
-var basisText = []string{"usual practice", "table by grade", "EN 1011-2 method B", "practice, not under method B"}
+var basisText = []string{"usual practice", "table by grade", "EN 1011-2 method B", "end of EN 1011-2 method B"}
 
 // joint is what the preheat depends on besides the metal, and its method B, which is a straight line in CET.
 type joint struct {
@@ -212,7 +212,7 @@ func (g *gradeHeat) need(x makeup, m *method, j *joint) (float64, basis) {
 	switch {
 	case x.cet < leastCET:
 		figure, by = min(figure, max(m.min, leastPreheat)), byProcedure
-	case x.cet <= mostCET && x.carbon <= mostCarbonB && g.inCompositionOf:
+	case x.cet <= mostCET && x.carbon <= mostCarbonB && g.alloyInRange:
 	case tabled:
 		figure, by = max(figure, table), byTable
 	case figure < m.min:
@@ -236,10 +236,11 @@ func (g *gradeHeat) tableAt(thickness float64) float64 {
 
 // call is one metal's least preheat with its chance.
 type call struct {
-	p    float64
-	need int16 // C, up to the next degree
-	of   int16 // index into the heated groups
-	by   basis
+	p     float64
+	need  int16 // C, up to the next degree
+	of    int16 // index into the heated groups
+	grade int16 // -1: the group as a whole
+	by    basis
 }
 
 // calls lists what each grade of the heated metals asks for.
@@ -269,24 +270,28 @@ func (b *Book) calls(h []heated, s *situation, j *joint) []call {
 		if k < 0 || h[k].method == nil {
 			continue
 		}
-		out = g.call(out, p*h[k].p/mass[k], k, h[k].method, j)
+		out = g.call(out, call{p: p * h[k].p / mass[k], of: k, grade: int16(i)}, h[k].method, j)
 	}
 	for k := range h {
 		if mass[k] == 0 && h[k].method != nil {
-			out = append(out, call{h[k].p, wholeDegrees(h[k].method.min), int16(k), byProcedure})
+			out = append(out, call{h[k].p, wholeDegrees(h[k].method.min), int16(k), -1, byProcedure})
 		}
 	}
 	return out
 }
 
 // call adds what a grade asks for in the middle and at the rich end of its limits.
-func (g *gradeHeat) call(out []call, p float64, of int16, m *method, j *joint) []call {
+func (g *gradeHeat) call(out []call, c call, m *method, j *joint) []call {
 	need, by := g.need(g.middle, m, j)
+	c.need, c.by = wholeDegrees(need), by
 	if !g.computed {
-		return append(out, call{p, wholeDegrees(need), of, by})
+		return append(out, c)
 	}
-	rich, richBy := g.need(g.rich, m, j)
-	return append(out, call{p * (1 - richShare), wholeDegrees(need), of, by}, call{p * richShare, wholeDegrees(rich), of, richBy})
+	rich := c
+	need, by = g.need(g.rich, m, j)
+	rich.need, rich.by = wholeDegrees(need), by
+	c.p, rich.p = c.p*(1-richShare), rich.p*richShare
+	return append(out, c, rich)
 }
 
 func wholeDegrees(c float64) int16 { return int16(math.Ceil(c)) }
@@ -368,7 +373,7 @@ func (b *Book) basisText(h []heated, all []call, band Band, share float64, decid
 	if len(h) > 1 || decides.by == byMethodB {
 		text = shorter(text, "; covers "+tenths(share))
 	}
-	if hotter, ok := b.uncovered(h, all, band.Min); ok {
+	if hotter, ok := b.uncovered(h, all, band.Min, decides); ok {
 		text = shorter(text, "; "+hotter)
 	}
 	return text
@@ -383,11 +388,15 @@ func shorter(text, end string) string {
 }
 
 // uncovered names the likeliest metal of the named share that wants clearly more than a preheat, and what it wants.
-func (b *Book) uncovered(h []heated, all []call, preheat float64) (text string, ok bool) {
+func (b *Book) uncovered(h []heated, all []call, preheat float64, driver call) (text string, ok bool) {
 	wants := make([]call, len(h))
+	share := make([]float64, len(h)) // of the likeliest grade among them
 	for _, c := range all {
 		if float64(c.need) > preheat+sameHeat {
 			w := &wants[c.of]
+			if share[c.of] < c.p {
+				share[c.of], w.grade = c.p, c.grade
+			}
 			w.p, w.need, w.of = w.p+c.p, max(w.need, c.need), c.of
 		}
 	}
@@ -400,7 +409,11 @@ func (b *Book) uncovered(h []heated, all []call, preheat float64) (text string, 
 	if best.p < namedShare {
 		return "", false
 	}
-	return degrees(float64(best.need)) + " if it is " + b.names[b.heatGroups[h[best.of].group].family].short, true
+	family := b.heatGroups[h[best.of].group].family
+	if best.grade >= 0 && family == b.heatGroups[h[driver.of].group].family {
+		return degrees(float64(best.need)) + " if it is like " + strings.TrimPrefix(b.gradeHeats[best.grade].designation, "AISI/SAE "), true
+	}
+	return degrees(float64(best.need)) + " if it is " + b.names[family].short, true
 }
 
 // tenths says a share as a rep counts: "9 in 10".
