@@ -327,7 +327,7 @@ func hottest(h []heated, share float64, asks func(*method) float64) heated {
 
 // heat works out the heat for the leading metals. first is the class that goes first, or nil.
 func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situation) Heat {
-	band := b.coverHeat(h, low, high, s)
+	band := b.coverHeat(b.servedBy(first, h, s), low, high, s)
 	var out Heat
 	if s.met&noPreheat != 0 && band.Min > 50 {
 		band = Band{Min: 10, Max: 50, Basis: "no preheat possible here: only dry it"}
@@ -351,6 +351,35 @@ func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situatio
 	out.Cooling = coolingText[cooling]
 	if text := b.pwht(h[0].method, first, s); text != "" {
 		out.PWHT = &text
+	}
+	return out
+}
+
+// servedBy leaves of the heated metals what the chosen class suits: on the others this weld is wrong whatever
+// the heat, so they must not heat it. Without a class, or for a joint of two pieces, all of them count.
+func (b *Book) servedBy(first *candidate, h []heated, s *situation) []heated {
+	if first == nil || s.joined >= 0 {
+		return h
+	}
+	out := make([]heated, 0, len(h))
+	for _, x := range h {
+		suits, all := 0.0, 0.0
+		for _, m := range s.bases {
+			if int(b.heatOf[m.base]) != x.group {
+				continue
+			}
+			all += m.p
+			if b.fares(m.base, first.role, first.class, s).kind.suits() {
+				suits += m.p
+			}
+		}
+		if suits > 0 {
+			x.p *= suits / all
+			out = append(out, x)
+		}
+	}
+	if len(out) == 0 {
+		return h
 	}
 	return out
 }
