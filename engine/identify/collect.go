@@ -246,16 +246,16 @@ func (m *Model) addClaims(o *observation.Observation, s *Scratch) {
 func (m *Model) addClaim(s *Scratch, claimed, by string) {
 	g := s.next(m.n)
 	row := g.own(m.n)
-	family := claimed
+	family, sister := claimed, 1.0
 	if grade, ok := m.cat.Grade(claimed); ok {
-		family = grade.Family
+		family, sister = grade.Family, m.constants["claim_sister"]
 	}
 	for i := range row {
 		switch {
 		case m.cat.Grades[i].ID == claimed:
 			row[i] = 1
 		case m.cat.Grades[i].Family == family:
-			row[i] = 0.7
+			row[i] = sister
 		default:
 			row[i] = 0.002
 		}

@@ -142,16 +142,16 @@ func TestOutcomesWeightedByTheirChanceGiveThePosteriorBack(t *testing.T) {
 	s := m.NewScratch()
 	o := observation.Observation{Rust: "red-rust"}
 	r := m.Identify(&o, nil, s)
-	s.outlook.activate(&r, familyStakes(m))
+	m.activate(&r, familyStakes(m), &s.outlook)
 	for i := range m.tests {
-		mean := make([]float64, len(s.outlook.active))
+		mean := make([]float64, m.n)
 		for _, row := range m.outcomes(&m.tests[i], &r, s) {
-			for g := range mean {
-				mean[g] += row[g] * r.Grades[s.outlook.active[g]]
+			for _, g := range s.outlook.active {
+				mean[g] += row[g] * r.Grades[g]
 			}
 		}
-		for g, p := range mean {
-			require.InDelta(t, r.Grades[s.outlook.active[g]], p, 1e-7, m.tests[i].test)
+		for _, g := range s.outlook.active {
+			require.InDelta(t, r.Grades[g], mean[g], 1e-7, m.tests[i].test)
 		}
 	}
 }

@@ -44,6 +44,8 @@ type Model struct {
 	spark    sparkModel
 	density  []float64 // grade → g/cm3
 	weighing float64   // relative spread of a weighing in water
+
+	densities [][]float64 // step of a weighing × grade: for the outlook
 	chem     chemModel
 	marks    map[string]string // head mark → part name
 	looks    map[string]bool   // families that one can name by their looks
@@ -85,6 +87,7 @@ func New(files fs.FS, cat *metal.Catalogue, scale *measure.HardnessTables, fault
 		m.density[i] = cat.Grades[i].DensityGCM3
 	}
 	m.weighing = m.constants.need(in, "density_sigma_"+in.observer)
+	m.densities = m.densityOutcomes()
 	m.loadTests(in)
 	return m
 }

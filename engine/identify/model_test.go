@@ -60,15 +60,15 @@ func TestEveryOutcomeOfAnOutlookSumsToOne(t *testing.T) {
 	s := m.NewScratch()
 	o := observation.Observation{Magnet: "strong", File: "bites", Hardness: []observation.Hardness{{Value: 200, Scale: "HB"}}}
 	r := m.Identify(&o, nil, s)
-	s.outlook.activate(&r, familyStakes(m))
+	m.activate(&r, familyStakes(m), &s.outlook)
 	for i := range m.tests {
 		rows := m.outcomes(&m.tests[i], &r, s)
-		for g := range s.outlook.active {
+		for _, g := range s.outlook.active {
 			sum := 0.0
 			for _, row := range rows {
 				sum += row[g]
 			}
-			require.InDelta(t, 1, sum, 1e-6, "%s on %s", m.tests[i].test, m.cat.Grades[s.outlook.active[g]].ID)
+			require.InDelta(t, 1, sum, 1e-6, "%s on %s", m.tests[i].test, m.cat.Grades[g].ID)
 		}
 	}
 }

@@ -137,33 +137,23 @@ func (t *testRow) answered(o *observation.Observation) bool {
 	}
 }
 
-// outcomes writes the chance of each outcome for each active grade, lapses inside; a column sums to 1.
+// outcomes are the chance of each outcome on each grade, lapses inside; those of a grade sum to 1. What depends
+// on the message is computed for the active grades only.
 func (m *Model) outcomes(t *testRow, r *Result, s *Scratch) [][]float64 {
 	switch t.test {
 	case "magnet":
-		return s.outlook.pick(m.magnet.plain)
+		return m.magnet.plain
 	case "spark":
-		return m.sparkOutcomes(s)
+		return m.spark.outcomes
 	case "file", "chip", "hardness-rebound", "hardness-indent":
 		return m.testerOutcomes(t.test, s)
 	case "density_g_cm3":
-		return m.densityOutcomes(s)
+		return m.densities
 	case "xrf", "libs", "lab":
 		return m.analysisOutcomes(t.test, r, s)
 	default:
-		return s.outlook.pick(m.word(t.test).plain)
+		return m.word(t.test).plain
 	}
-}
-
-// pick takes the active grades out of rows.
-func (k *outlookScratch) pick(rows [][]float64) [][]float64 {
-	out := k.table(len(rows), len(k.active))
-	for o, row := range rows {
-		for i, g := range k.active {
-			out[o][i] = row[g]
-		}
-	}
-	return out
 }
 
 // table is a matrix over one array.
@@ -176,7 +166,7 @@ func table(rows, columns int) [][]float64 {
 	return out
 }
 
-// table is a matrix of noughts in the scratch's own memory, good until the next outlook.
+// table is a matrix in the scratch's own memory, with whatever stood there, good until the next outlook.
 func (k *outlookScratch) table(rows, columns int) [][]float64 {
 	if need := k.at + rows*columns; need > len(k.memory) {
 		k.memory, k.at = make([]float64, max(2*len(k.memory), rows*columns, 1<<14)), 0
@@ -184,7 +174,6 @@ func (k *outlookScratch) table(rows, columns int) [][]float64 {
 	from := len(k.heads)
 	for range rows {
 		row := k.memory[k.at : k.at+columns : k.at+columns]
-		clear(row)
 		k.heads, k.at = append(k.heads, row), k.at+columns
 	}
 	return k.heads[from : from+rows : from+rows]
@@ -204,27 +193,20 @@ var sparkClasses = func() []sparkClass {
 	return out
 }()
 
-func (m *Model) sparkOutcomes(s *Scratch) [][]float64 {
-	out := s.outlook.table(len(sparkClasses), len(s.outlook.active))
+// fillOutcomes computes, at load, the chance of each summed-up stream on each grade, lapse inside.
+func (s *sparkModel) fillOutcomes(m *Model) {
+	s.outcomes = table(len(sparkClasses), m.n)
 	lapse := m.observers["spark"].lapse
-	for i, g := range s.outlook.active {
-		for c, p := range m.spark.classes[g] {
-			out[c][i] = (1-lapse)*p + lapse*m.spark.backClass[c]
-		}
-	}
-	return out
-}
-
-// fillClasses computes the summed-up streams of each grade, at load.
-func (s *sparkModel) fillClasses(m *Model) {
-	s.classes = table(m.n, len(sparkClasses))
-	s.backClass = make([]float64, len(sparkClasses))
-	for g := range s.grades {
-		for c, class := range sparkClasses {
+	for c, class := range sparkClasses {
+		row, back := s.outcomes[c], 0.0
+		for g := range s.grades {
 			s.each(g, func(a *appearance, weight float64) {
-				s.classes[g][c] += weight * some(a.stream[volume], class.volume) * some(a.stream[bursts], class.bursts)
+				row[g] += weight * some(a.stream[volume], class.volume) * some(a.stream[bursts], class.bursts)
 			})
-			s.backClass[c] += m.base[g] * s.classes[g][c]
+			back += m.base[g] * row[g]
+		}
+		for g, p := range row {
+			row[g] = (1-lapse)*p + lapse*back
 		}
 	}
 }
@@ -245,12 +227,12 @@ func (m *Model) testerOutcomes(test string, s *Scratch) [][]float64 {
 	h := &m.hardness
 	joint, told := m.jointHidden(s)
 	if !told {
-		return s.outlook.pick(h.outright(test))
+		return h.outright(test)
 	}
 	weight := s.hidden.said
 	said := h.said(test, 0)
-	out := s.outlook.table(len(said), len(s.outlook.active))
-	for i, g := range s.outlook.active {
+	out := s.outlook.table(len(said), m.n)
+	for _, g := range s.outlook.active {
 		row := h.grades[g]
 		total := 0.0
 		for b, p := range row {
@@ -261,7 +243,7 @@ func (m *Model) testerOutcomes(test string, s *Scratch) [][]float64 {
 			said = h.said(test, m.family[g])
 		}
 		for o := range said {
-			out[o][i] = dot(weight, said[o]) / total
+			out[o][g] = dot(weight, said[o]) / total
 		}
 	}
 	return out
@@ -370,18 +352,19 @@ func (h *hardnessModel) fillPlain(m *Model) {
 // densityEdges part a weighing (g/cm3): magnesium, aluminium, titanium, zinc and light irons, steels, copper alloys, lead, carbide.
 var densityEdges = []float64{0.5, 2.2, 3.6, 6.0, 7.5, 8.05, 9.5, 12.5, 25}
 
-func (m *Model) densityOutcomes(s *Scratch) [][]float64 {
-	out := s.outlook.table(len(densityEdges)-1, len(s.outlook.active))
+// densityOutcomes computes, at load, the chance of each step of a weighing on each grade, lapse inside.
+func (m *Model) densityOutcomes() [][]float64 {
+	out := table(len(densityEdges)-1, m.n)
 	by := m.observers["density_g_cm3"]
 	back := 1 / float64(len(out))
-	for i, g := range s.outlook.active {
+	for g, density := range m.density {
 		below := 0.0
 		for c := range out {
-			up := 0.5 * (1 + math.Erf(math.Log(densityEdges[c+1]/m.density[g])/(m.weighing*math.Sqrt2)))
+			up := 0.5 * (1 + math.Erf(math.Log(densityEdges[c+1]/density)/(m.weighing*math.Sqrt2)))
 			if c == len(out)-1 {
 				up = 1
 			}
-			out[c][i] = (1-by.lapse)*(up-below) + by.lapse*back
+			out[c][g] = (1-by.lapse)*(up-below) + by.lapse*back
 			below = up
 		}
 	}
@@ -450,27 +433,30 @@ func (m *Model) analysisOutcomes(method string, r *Result, s *Scratch) [][]float
 			c = &m.classes[i]
 		}
 	}
-	mass := make([]float64, len(c.names))
-	for _, g := range s.outlook.active {
-		mass[c.of[g]] += r.Grades[g]
+	k, groups := &s.outlook, 1
+	k.mass = slices.Grow(k.mass[:0], len(c.names))[:len(c.names)]
+	k.place = slices.Grow(k.place[:0], len(c.names))[:len(c.names)]
+	clear(k.mass)
+	for _, g := range k.active {
+		k.mass[c.of[g]] += r.Grades[g]
 	}
-	place, groups := make([]int, len(c.names)), 1
-	for k, p := range mass {
+	for i, p := range k.mass {
+		k.place[i] = 0
 		if p >= 0.01 {
-			place[k] = groups
+			k.place[i] = groups
 			groups++
 		}
 	}
 	lapse := m.observers[chemKey(method)].lapse
-	out := s.outlook.table(groups, len(s.outlook.active))
+	out := k.table(groups, m.n)
 	other := lapse / float64(groups)
 	for _, row := range out {
-		for i := range row {
-			row[i] = other
+		for _, g := range k.active {
+			row[g] = other
 		}
 	}
-	for i, g := range s.outlook.active {
-		out[place[c.of[g]]][i] += 1 - lapse
+	for _, g := range k.active {
+		out[k.place[c.of[g]]][g] += 1 - lapse
 	}
 	return out
 }

@@ -58,11 +58,12 @@ const (
 
 // outlookScratch is the working memory of the outlook.
 type outlookScratch struct {
-	active []int     // grades that still count
-	p      []float64 // their chances
-	runs   []run     // of them, those with a base
-	q      []float64 // chance of each base
-	family []float64 // chance of each family
+	p        []float64 // chance of each grade
+	active   []int     // grades that still count
+	bases    []run     // those of them with a base
+	families []run     // the same grades by family
+	q        []float64 // chance of each base
+	family   []float64 // chance of each family
 
 	actions []int       // those that some base could want
 	utility [][]float64 // of them
@@ -70,10 +71,21 @@ type outlookScratch struct {
 	memory []float64 // of the tables of outcomes
 	heads  [][]float64
 	at     int
+	mass   []float64 // of the groups of alloys that an analysis tells apart
+	place  []int
 }
 
-// run is a row of active grades that share a base.
-type run struct{ base, from, to int }
+// run is active grades that stand side by side and share a base or a family.
+type run struct{ of, from, to int }
+
+// extend puts a grade into the last run when it stands beside it and is of the same, else into one of its own.
+func extend(runs []run, of, g int) []run {
+	if last := len(runs) - 1; last >= 0 && runs[last].of == of && runs[last].to == g {
+		runs[last].to++
+		return runs
+	}
+	return append(runs, run{of, g, g + 1})
+}
 
 func newOutlookScratch(m *Model) outlookScratch {
 	return outlookScratch{active: make([]int, 0, m.n), q: make([]float64, 0, 256), family: make([]float64, len(metal.Families))}
@@ -82,7 +94,7 @@ func newOutlookScratch(m *Model) outlookScratch {
 // candidate is a test under consideration.
 type candidate struct {
 	row    *testRow
-	rows   [][]float64 // outcome × active grade
+	rows   [][]float64 // outcome × grade; only the active ones are filled
 	action []int       // by outcome: the best thing to do then
 	gain   float64
 }
@@ -95,7 +107,7 @@ type candidate struct {
 // the three that tell most about the metal are tried. The scratch must still hold the identification.
 func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Scratch) []Proposal {
 	k := &s.outlook
-	k.activate(r, w.Stakes)
+	m.activate(r, w.Stakes, k)
 	k.keepUndominated(w.Stakes.Utility)
 	plan, now := k.bestAction(nil)
 	room := k.certain() - now
@@ -151,7 +163,7 @@ func (m *Model) parting(r *Result, list []candidate, apart []string, k *outlookS
 	for i, c := range list {
 		distance := 0.0
 		for _, row := range c.rows {
-			m.families(row, k)
+			k.outcome(row)
 			distance += math.Abs(k.family[a]/r.Families[a]-k.family[b]/r.Families[b]) / 2
 		}
 		if distance /= math.Sqrt(c.row.minutes); distance > most {
@@ -202,21 +214,17 @@ func (k *outlookScratch) certain() float64 {
 }
 
 // activate lists the grades that still count: those with at least 5 in 10,000.
-func (k *outlookScratch) activate(r *Result, stakes Stakes) {
-	k.active, k.p, k.runs, k.heads, k.at = k.active[:0], k.p[:0], k.runs[:0], k.heads[:0], 0
+func (m *Model) activate(r *Result, stakes Stakes, k *outlookScratch) {
+	k.p, k.active, k.bases, k.families, k.heads, k.at = r.Grades, k.active[:0], k.bases[:0], k.families[:0], k.heads[:0], 0
 	for g, p := range r.Grades {
 		if p < 5e-4 {
 			continue
 		}
-		at, last := len(k.active), len(k.runs)-1
-		switch base := stakes.Base[g]; {
-		case base < 0:
-		case last >= 0 && k.runs[last].base == base && k.runs[last].to == at:
-			k.runs[last].to++
-		default:
-			k.runs = append(k.runs, run{base, at, at + 1})
+		k.active = append(k.active, g)
+		k.families = extend(k.families, m.family[g], g)
+		if base := stakes.Base[g]; base >= 0 {
+			k.bases = extend(k.bases, base, g)
 		}
-		k.active, k.p = append(k.active, g), append(k.p, p)
 	}
 	bases := 0
 	if len(stakes.Utility) > 0 {
@@ -241,8 +249,8 @@ func (k *outlookScratch) bestAction(row []float64) (int, float64) {
 // sumBases fills the chance of each base, each grade weighted by the row (nil = by 1).
 func (k *outlookScratch) sumBases(row []float64) {
 	clear(k.q)
-	for _, run := range k.runs {
-		sum, p := k.q[run.base], k.p[run.from:run.to]
+	for _, run := range k.bases {
+		sum, p := k.q[run.of], k.p[run.from:run.to]
 		if row == nil {
 			for _, x := range p {
 				sum += x
@@ -252,7 +260,7 @@ func (k *outlookScratch) sumBases(row []float64) {
 				sum += p[i] * weight
 			}
 		}
-		k.q[run.base] = sum
+		k.q[run.of] = sum
 	}
 }
 
@@ -281,13 +289,13 @@ func (k *outlookScratch) lookTwice(list []candidate, now float64) {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tells[b], tells[a]) })
 	order = order[:min(3, len(order))]
-	joint := make([]float64, len(k.active))
+	joint := k.table(1, len(k.p))[0]
 	for x, i := range order {
 		for _, j := range order[x+1:] {
 			sum := 0.0
 			for _, a := range list[i].rows {
 				for _, b := range list[j].rows {
-					for g := range joint {
+					for _, g := range k.active {
 						joint[g] = a[g] * b[g]
 					}
 					_, v := k.bestAction(joint)
@@ -306,11 +314,11 @@ func information(rows [][]float64, k *outlookScratch) float64 {
 	sum := 0.0
 	for _, row := range rows {
 		total := 0.0
-		for i, p := range k.p {
-			total += p * row[i]
+		for _, g := range k.active {
+			total += k.p[g] * row[g]
 		}
-		for i, p := range k.p {
-			sum += math.Abs(p * (row[i] - total))
+		for _, g := range k.active {
+			sum += math.Abs(k.p[g] * (row[g] - total))
 		}
 	}
 	return sum
@@ -323,7 +331,7 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	named := len(c.row.seen) == len(c.rows)
 	var all []Outcome
 	for i, row := range c.rows {
-		chance, best := m.families(row, k)
+		chance, best := k.outcome(row)
 		m.part(r, lead, apart, chance, k)
 		if named && chance >= namedOutcome {
 			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Name(k.actions[c.action[i]])})
@@ -358,21 +366,19 @@ func addOutcome(list []Outcome, o Outcome) []Outcome {
 	return append(list, o)
 }
 
-// families sums what is left of each family after an outcome, and gives the outcome's chance and the
+// outcome sums what is left of each family after an outcome, and gives the outcome's chance and the
 // family that would then be likeliest.
-func (m *Model) families(row []float64, k *outlookScratch) (chance float64, best int) {
+func (k *outlookScratch) outcome(row []float64) (chance float64, best int) {
 	clear(k.family)
-	last, sum := 0, 0.0 // grades stand sorted by family
-	for i, g := range k.active {
-		if f := m.family[g]; f != last {
-			k.family[last] = sum
-			last, sum = f, 0
+	for _, run := range k.families {
+		sum, weight := k.family[run.of], row[run.from:run.to]
+		for i, p := range k.p[run.from:run.to] {
+			p *= weight[i]
+			sum += p
+			chance += p
 		}
-		p := k.p[i] * row[i]
-		sum += p
-		chance += p
+		k.family[run.of] = sum
 	}
-	k.family[last] = sum
 	for f, p := range k.family {
 		if p > k.family[best] {
 			best = f

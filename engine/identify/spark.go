@@ -55,8 +55,7 @@ type sparkModel struct {
 	step   [features]float64
 	zero   float64
 
-	classes   [][]float64 // grade × summed-up stream: for the outlook
-	backClass []float64
+	outcomes  [][]float64 // summed-up stream × grade: for the outlook
 
 	ratioSigma, lengthSigma float64
 }

@@ -69,7 +69,7 @@ func (m *Model) loadSpark(in input) sparkModel {
 			s.mean[g][2] += weight * expected(a.stream[bursts])
 		})
 	}
-	s.fillClasses(m)
+	s.fillOutcomes(m)
 	return s
 }
 

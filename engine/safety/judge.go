@@ -272,6 +272,7 @@ func (r *Rules) addCautions(f *facts, v *Verdict, stops []finding) {
 			notes = append(notes, i)
 		}
 	}
+	slices.SortStableFunc(warns, func(a, b int) int { return cmp.Compare(r.rows[b].weight(f), r.rows[a].weight(f)) })
 	v.Warns = make([]Caution, 0, len(v.Near)+len(warns))
 	for _, id := range v.Near {
 		near := r.rows[r.at[id]].caution
@@ -285,6 +286,21 @@ func (r *Rules) addCautions(f *facts, v *Verdict, stops []finding) {
 	for _, i := range notes {
 		v.Notes = append(v.Notes, r.rows[i].caution)
 	}
+}
+
+// weight is the chance that a caution is to the point: certain when it holds whatever the metal is, else that
+// of the metals that it is about.
+func (w *row) weight(f *facts) float64 {
+	if w.families == 0 || w.trigger.holds(&f.all, f.named) != misses {
+		return 1
+	}
+	sum := 0.0
+	for i, p := range f.chance {
+		if w.families&(1<<i) != 0 {
+			sum += p
+		}
+	}
+	return sum
 }
 
 func (w *row) repeated(stops []finding) bool {

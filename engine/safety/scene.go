@@ -50,6 +50,8 @@ type facts struct {
 	warn  uint64 // families from 2 % on, named ones, and "unknown"
 	above [maxThresholds]uint64
 	best  float64 // chance of the likeliest family
+
+	chance [unknownFamily]float64 // of each family, by its bit
 }
 
 func (r *Rules) facts(s *Scene) facts {
@@ -225,6 +227,7 @@ func (r *Rules) addFamilies(f *facts, s *Scene) {
 			continue
 		}
 		f.best = max(f.best, share.P)
+		f.chance[i] = share.P
 		if share.P >= presentFrom {
 			f.warn |= 1 << i
 		}
