@@ -46,11 +46,11 @@ type Model struct {
 	weighing float64   // relative spread of a weighing in water
 
 	densities [][]float64 // step of a weighing × grade: for the outlook
-	chem     chemModel
-	marks    map[string]string // head mark → part name
-	looks    map[string]bool   // families that one can name by their looks
-	tests    []testRow
-	classes  []analysisClass
+	chem      chemModel
+	marks     map[string]string // head mark → part name
+	looks     map[string]bool   // families that one can name by their looks
+	tests     []testRow
+	classes   []analysisClass
 }
 
 // input is what the loaders of the submodels share.

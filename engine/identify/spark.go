@@ -55,7 +55,7 @@ type sparkModel struct {
 	step   [features]float64
 	zero   float64
 
-	outcomes  [][]float64 // summed-up stream × grade: for the outlook
+	outcomes [][]float64 // summed-up stream × grade: for the outlook
 
 	ratioSigma, lengthSigma float64
 }
