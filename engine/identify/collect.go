@@ -246,9 +246,9 @@ func (m *Model) addClaims(o *observation.Observation, s *Scratch) {
 func (m *Model) addClaim(s *Scratch, claimed, by string) {
 	g := s.next(m.n)
 	row := g.own(m.n)
-	family, sister := claimed, 1.0
+	family, sister, said := claimed, 1.0, m.constants["claim_said"]
 	if grade, ok := m.cat.Grade(claimed); ok {
-		family, sister = grade.Family, m.constants["claim_sister"]
+		family, sister, said = grade.Family, m.constants["claim_sister"], m.constants["claim_grade_said"]
 	}
 	for i := range row {
 		switch {
@@ -260,7 +260,7 @@ func (m *Model) addClaim(s *Scratch, claimed, by string) {
 			row[i] = 0.002
 		}
 	}
-	back := max(m.average(row), m.constants["claim_said"])
+	back := max(m.average(row), said)
 	g.members = append(g.members, member{key: "claim", value: claimed + " by " + by, row: row, back: back, outside: back * 0.5,
 		lapse: m.claimLapse(family, by)})
 }
