@@ -66,6 +66,9 @@ func (j *Judgment) weld(plan weld.Plan) {
 	j.Procedure = append(j.Procedure, plan.Steps...)
 	if h := plan.Heat; h.Preheat != nil {
 		j.PreheatC = &Preheat{Min: h.Preheat.Min, Max: h.Preheat.Max, Basis: h.Preheat.Basis}
+		if h.InterpassC != nil { // no preheat above what the part may reach between the beads
+			j.PreheatC.Max = max(h.Preheat.Min, min(h.Preheat.Max, *h.InterpassC))
+		}
 	}
 	j.InterpassMaxC, j.PWHT, j.Cooling = plan.Heat.InterpassC, plan.Heat.PWHT, plan.Heat.Cooling
 	j.Replace, j.HaveNote, j.LimitNote = plan.Replace, plan.HaveNote, plan.LimitNote
