@@ -50,6 +50,7 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 		out.Conflict = bad.why
 		b.favourMethods(h, met)
 	} else {
+		h = b.servedBy(b.firstChoice(s), h, s)
 		all := b.calls(h, s, &j)
 		var driver call
 		out.Band, out.Share, driver = b.cover(h, all, low, high, &j)
@@ -57,6 +58,15 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 	}
 	out.Grades = b.waysFor(h, s, &j, restraintOf(c))
 	return out
+}
+
+// firstChoice is the class that the plan would name first; nil when it names none.
+func (b *Book) firstChoice(s *situation) *candidate {
+	picked := b.withHelpers(b.pick(b.carrying(s), s), s)
+	if len(picked) == 0 {
+		return nil
+	}
+	return &picked[0]
 }
 
 // atThickness is a question as if the part had a thickness; 0 leaves it.
