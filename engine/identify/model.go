@@ -35,6 +35,7 @@ type Model struct {
 	general   []float64        // prior over families when nothing is told (flattened)
 	settings  map[string][]float64
 	base      []float64 // general prior over grades
+	ones      []float64 // by grade: what says nothing
 	observers observers
 	constants constants
 

@@ -60,8 +60,9 @@ const (
 type outlookScratch struct {
 	p        []float64 // chance of each grade
 	active   []int     // grades that still count
-	bases    []run     // those of them with a base
-	families []run     // the same grades by family
+	families []run     // of the active ones: those of a family that stand side by side
+	ofBase   []int     // the active ones with a base, base by base
+	ends     []int     // by base: where its grades end in ofBase
 	q        []float64 // chance of each base
 	family   []float64 // chance of each family
 
@@ -75,17 +76,8 @@ type outlookScratch struct {
 	place  []int
 }
 
-// run is active grades that stand side by side and share a base or a family.
-type run struct{ of, from, to int }
-
-// extend puts a grade into the last run when it stands beside it and is of the same, else into one of its own.
-func extend(runs []run, of, g int) []run {
-	if last := len(runs) - 1; last >= 0 && runs[last].of == of && runs[last].to == g {
-		runs[last].to++
-		return runs
-	}
-	return append(runs, run{of, g, g + 1})
-}
+// run is active grades of one family that stand side by side.
+type run struct{ family, from, to int }
 
 func newOutlookScratch(m *Model) outlookScratch {
 	return outlookScratch{active: make([]int, 0, m.n), q: make([]float64, 0, 256), family: make([]float64, len(metal.Families))}
@@ -109,7 +101,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	k := &s.outlook
 	m.activate(r, w.Stakes, k)
 	k.keepUndominated(w.Stakes.Utility)
-	plan, now := k.bestAction(nil)
+	plan, now := k.bestAction(m.ones)
 	room := k.certain() - now
 	if room < worthwhile && len(w.Apart) < 2 && r.Fit == "good" {
 		return nil
@@ -215,26 +207,48 @@ func (k *outlookScratch) certain() float64 {
 
 // activate lists the grades that still count: those with at least 5 in 10,000.
 func (m *Model) activate(r *Result, stakes Stakes, k *outlookScratch) {
-	k.p, k.active, k.bases, k.families, k.heads, k.at = r.Grades, k.active[:0], k.bases[:0], k.families[:0], k.heads[:0], 0
+	k.p, k.active, k.families, k.heads, k.at = r.Grades, k.active[:0], k.families[:0], k.heads[:0], 0
 	for g, p := range r.Grades {
 		if p < 5e-4 {
 			continue
 		}
 		k.active = append(k.active, g)
-		k.families = extend(k.families, m.family[g], g)
-		if base := stakes.Base[g]; base >= 0 {
-			k.bases = extend(k.bases, base, g)
+		if last := len(k.families) - 1; last >= 0 && k.families[last].family == m.family[g] && k.families[last].to == g {
+			k.families[last].to++
+		} else {
+			k.families = append(k.families, run{m.family[g], g, g + 1})
 		}
 	}
-	bases := 0
+	k.sortByBase(stakes)
+}
+
+// sortByBase puts the active grades in the order of their bases; those of a base keep theirs.
+func (k *outlookScratch) sortByBase(stakes Stakes) {
+	bases, counted := 0, 0
 	if len(stakes.Utility) > 0 {
 		bases = len(stakes.Utility[0])
 	}
-	k.q = slices.Grow(k.q[:0], bases)[:bases]
+	k.q, k.ends = slices.Grow(k.q[:0], bases)[:bases], slices.Grow(k.ends[:0], bases)[:bases]
+	clear(k.ends)
+	for _, g := range k.active {
+		if base := stakes.Base[g]; base >= 0 {
+			k.ends[base]++
+		}
+	}
+	for base, n := range k.ends { // where it begins; filling moves it to where it ends
+		k.ends[base] = counted
+		counted += n
+	}
+	k.ofBase = slices.Grow(k.ofBase[:0], counted)[:counted]
+	for _, g := range k.active {
+		if base := stakes.Base[g]; base >= 0 {
+			k.ofBase[k.ends[base]] = g
+			k.ends[base]++
+		}
+	}
 }
 
-// bestAction finds the action with the highest expected value, each grade weighted by its p and the row
-// (nil = by p alone). The value is not divided by the weight.
+// bestAction finds the action with the highest expected value, each grade weighted by its p and the row. The value is not divided by the weight.
 func (k *outlookScratch) bestAction(row []float64) (int, float64) {
 	k.sumBases(row)
 	best, value := 0, math.Inf(-1)
@@ -246,21 +260,15 @@ func (k *outlookScratch) bestAction(row []float64) (int, float64) {
 	return best, value
 }
 
-// sumBases fills the chance of each base, each grade weighted by the row (nil = by 1).
+// sumBases fills the chance of each base, each grade weighted by the row.
 func (k *outlookScratch) sumBases(row []float64) {
-	clear(k.q)
-	for _, run := range k.bases {
-		sum, p := k.q[run.of], k.p[run.from:run.to]
-		if row == nil {
-			for _, x := range p {
-				sum += x
-			}
-		} else {
-			for i, weight := range row[run.from:run.to] {
-				sum += p[i] * weight
-			}
+	from, p := 0, k.p
+	for base, end := range k.ends {
+		sum := 0.0
+		for _, g := range k.ofBase[from:end] {
+			sum += p[g] * row[g]
 		}
-		k.q[run.of] = sum
+		k.q[base], from = sum, end
 	}
 }
 
@@ -371,13 +379,13 @@ func addOutcome(list []Outcome, o Outcome) []Outcome {
 func (k *outlookScratch) outcome(row []float64) (chance float64, best int) {
 	clear(k.family)
 	for _, run := range k.families {
-		sum, weight := k.family[run.of], row[run.from:run.to]
+		sum, weight := k.family[run.family], row[run.from:run.to]
 		for i, p := range k.p[run.from:run.to] {
 			p *= weight[i]
 			sum += p
 			chance += p
 		}
-		k.family[run.of] = sum
+		k.family[run.family] = sum
 	}
 	for f, p := range k.family {
 		if p > k.family[best] {

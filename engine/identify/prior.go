@@ -29,7 +29,7 @@ func (m *Model) fillPrior(in input, mix map[string]float64) {
 	for setting, shares := range m.cat.Mix {
 		m.settings[setting] = flatten(shares, flat)
 	}
-	m.base = make([]float64, m.n)
+	m.base, m.ones = make([]float64, m.n), slices.Repeat([]float64{1}, m.n)
 	m.spread(m.general, m.base)
 	m.first = make([]int, len(metal.Families)+1)
 	for _, f := range m.family {

@@ -21,7 +21,8 @@ func (b *Book) avoid(picked []candidate, s *situation) []Avoid {
 		worst  outcome
 		family int
 	}
-	var out []warned
+	var place [16]warned // keeps an ordinary list off the heap
+	out := place[:0]
 	role := s.roles[0].role
 	for _, class := range b.tempting(s) {
 		have := slices.Contains(s.have, class)
@@ -68,8 +69,8 @@ func (b *Book) tempting(s *situation) []int {
 }
 
 // merelySilent holds when no row of the tables speaks of a class on a base: a rod that nobody would try.
-func (b *Book) merelySilent(o outcome, base, class int) bool {
-	return o == b.silence(base, class) || o.why == b.shut[base].own && o.why != 0
+func (b *Book) merelySilent(o *outcome, base, class int) bool {
+	return *o == b.silence(base, class) || o.why == b.shut[base].own && o.why != 0
 }
 
 // harmOf is the chance-weighted harm of a class, with the outcome and the family where it does most; the
@@ -85,7 +86,7 @@ func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float
 		o := f.on(m.base)
 		weight := 0.0
 		switch {
-		case o.kind > Poor || !have && b.merelySilent(*o, m.base, class):
+		case o.kind > Poor || !have && b.merelySilent(o, m.base, class):
 		case o.kind == Never:
 			weight = m.p
 		default:

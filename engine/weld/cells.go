@@ -252,15 +252,28 @@ func (b *Book) read(e *entry, met, can condition) (outcome, bool) {
 
 // fares is how a class fares on a base in a role under a situation.
 func (b *Book) fares(base int, role Role, class int, s *situation) outcome {
-	f := b.faring(role, class, s)
-	return *f.on(base)
+	if at := b.final[b.fareOf(role, class)+base]; at < s.sure(role) {
+		return b.results[at]
+	}
+	return b.faresSlowly(base, role, class, s)
+}
+
+// sure is the bound below which the index of a settled outcome holds under the situation.
+func (s *situation) sure(role Role) uint16 {
+	switch {
+	case s.onPair(role) || s.met&noPreheat != 0:
+		return 0
+	case s.plain:
+		return 2 * conditionalBit
+	}
+	return conditionalBit
 }
 
 // faring is how one class fares in a role under a situation, base by base.
 type faring struct {
 	settled []uint16 // by base; see Book.final
 	results []outcome
-	sure    uint16 // an index of results below this holds under the situation
+	sure    uint16 // an index of results below this holds
 
 	book    *Book
 	s       *situation
@@ -271,15 +284,7 @@ type faring struct {
 
 func (b *Book) faring(role Role, class int, s *situation) faring {
 	from := b.fareOf(role, class)
-	f := faring{settled: b.final[from : from+len(b.bases)], results: b.results, book: b, s: s, class: class, role: role}
-	switch {
-	case s.onPair(role) || s.met&noPreheat != 0:
-	case s.plain:
-		f.sure = uint16(len(f.results))
-	default:
-		f.sure = conditionalBit
-	}
-	return f
+	return faring{settled: b.final[from : from+len(b.bases)], results: b.results, sure: s.sure(role), book: b, s: s, class: class, role: role}
 }
 
 // on is how the class fares on a base; it is good until on is asked again.
