@@ -120,10 +120,7 @@ func (m *Model) finish(s *Scratch, unlisted float64) {
 
 func (m *Model) sumFamilies(grades, out []float64) {
 	for f := range out {
-		out[f] = 0
-	}
-	for g, p := range grades {
-		out[m.family[g]] += p
+		out[f] = sumOf(grades[m.first[f]:m.first[f+1]])
 	}
 }
 

@@ -41,8 +41,9 @@ func (m *Model) fillPrior(in input, mix map[string]float64) {
 	m.constants.need(in, "part_grade_weight")
 	m.constants.need(in, "doubtful_name")
 	m.named = map[string][]int{}
+	known := map[string]int{}
 	for i := range m.cat.Parts {
-		m.named[m.cat.Parts[i].Name] = namedGrades(m.cat, &m.cat.Parts[i])
+		m.named[m.cat.Parts[i].Name] = namedGrades(m.cat, &m.cat.Parts[i], known)
 	}
 }
 
@@ -131,22 +132,37 @@ func (m *Model) addPartShares(part *metal.Part, p float64, out []float64) {
 }
 
 // namedGrades finds the grades that a part's row names ("1541, 1050; 4140/4340"), by designation.
-func namedGrades(cat *metal.Catalogue, part *metal.Part) []int {
+// known keeps the grade of each wording, since parts name the same ones again and again.
+func namedGrades(cat *metal.Catalogue, part *metal.Part, known map[string]int) []int {
 	words := strings.FieldsFunc(part.Grades, func(r rune) bool { return strings.ContainsRune(" ;,()/", r) })
 	var out []int
 	for from := range words {
 		for to := min(from+3, len(words)); to > from; to-- {
-			_, id, ok := cat.FindMetal(strings.Join(words[from:to], " "))
-			if !ok || id == "" {
+			wording := strings.Join(words[from:to], " ")
+			g, ok := known[wording]
+			if !ok {
+				g = gradeOf(cat, wording)
+				known[wording] = g
+			}
+			if g < 0 {
 				continue
 			}
-			if g := slices.IndexFunc(cat.Grades, func(g metal.Grade) bool { return g.ID == id }); g >= 0 && !slices.Contains(out, g) {
+			if !slices.Contains(out, g) {
 				out = append(out, g)
 			}
 			break
 		}
 	}
 	return out
+}
+
+// gradeOf is the place of the grade that a wording names, or -1.
+func gradeOf(cat *metal.Catalogue, wording string) int {
+	_, id, ok := cat.FindMetal(wording)
+	if !ok || id == "" {
+		return -1
+	}
+	return slices.IndexFunc(cat.Grades, func(g metal.Grade) bool { return g.ID == id })
 }
 
 var headMarkSchema = data.Schema{File: "head_marks.csv", Key: []string{"mark_on_head"}, Columns: []data.Column{

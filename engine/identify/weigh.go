@@ -91,15 +91,19 @@ func contains(list []int, x int) bool {
 // likelihood stands in the scratch, and replace (nil = nothing) is put in its place.
 func (m *Model) productWith(s *Scratch, drop bool, replace []float64, lead []int, out []float64) float64 {
 	families := s.outlook.family
-	clear(families)
-	for g, l := range s.product {
-		if drop {
-			l *= s.inverse[g]
+	for f := range families {
+		sum := 0.0
+		for g := m.first[f]; g < m.first[f+1]; g++ {
+			l := s.product[g]
+			if drop {
+				l *= s.inverse[g]
+			}
+			if replace != nil {
+				l *= replace[g]
+			}
+			sum += l
 		}
-		if replace != nil {
-			l *= replace[g]
-		}
-		families[m.family[g]] += l
+		families[f] = sum
 	}
 	for k, f := range lead {
 		out[k] = families[f]
@@ -173,11 +177,13 @@ func (m *Model) misread(g *group, k int, rest []float64, s *Scratch) {
 	} else {
 		rest = nil
 	}
+	sum, nothing := 0.0, lapse*slip
 	for i, p := range s.p {
-		chance := lapse * slip * s.inverse[i]
+		chance := nothing * s.inverse[i]
 		if rest != nil {
 			chance *= rest[i]
 		}
-		x.misread += p * min(1, chance)
+		sum += p * min(1, chance)
 	}
+	x.misread = sum
 }

@@ -214,21 +214,27 @@ func list(classes *[]int32, class int) {
 func (l *layer) settle(base int, role Role) {
 	unsaid := &situation{can: supplied | choices, plain: true, joined: -1}
 	unsaid.met = l.bases[base].conditions
+	open := l.shut[base] == shutting{}
 	for class := range l.classes {
-		at := l.cell(base, role, class)
+		place := &l.final[l.fareOf(role, class)+base]
+		i := l.cells[l.cell(base, role, class)]
+		if i < 0 && open { // nearly all of them
+			*place = l.silent[class*len(metal.Families)+l.bases[base].Family]
+			continue
+		}
 		bit := uint16(0)
-		if i := l.cells[at]; i >= 0 {
+		if i >= 0 {
 			e := &l.entries[i]
 			e.plain, e.spoken = l.read(e, unsaid.met, unsaid.can)
 			if e.conditional {
 				bit = conditionalBit
 			}
 		}
-		l.final[l.fareOf(role, class)+base] = l.settled(l.faresSlowly(base, role, class, unsaid), base, class) | bit
+		*place = l.settled(l.faresSlowly(base, role, class, unsaid), base, class) | bit
 	}
 }
 
-// settled is the place of an outcome among the results; most places are silent.
+// settled is the place of an outcome among the results.
 func (l *layer) settled(o outcome, base, class int) uint16 {
 	if at := l.silent[class*len(metal.Families)+l.bases[base].Family]; l.results[at] == o {
 		return at
