@@ -59,6 +59,11 @@ func (r *Reader) Read(text string) observation.Reading { return r.Result(text).R
 // Result is Read with the places of what was not understood.
 func (r *Reader) Result(text string) Result {
 	s := r.scratch.Get().(*state)
+	defer r.scratch.Put(s)
+	return s.read(text)
+}
+
+func (s *state) read(text string) Result {
 	s.begin(text)
 	s.structured()
 	s.match()
@@ -72,7 +77,6 @@ func (r *Reader) Result(text string) Result {
 	s.metals()
 	out := s.assemble()
 	s.text = ""
-	r.scratch.Put(s)
 	return out
 }
 
