@@ -83,6 +83,7 @@ func New(settings Settings) (*Engine, error) {
 type scratch struct {
 	identify *identify.Scratch
 	weld     weld.Scratch
+	shares   []metal.Share
 }
 
 // checkTools refuses equipment that no test asks for: a typing error would hide a test in silence.

@@ -19,7 +19,7 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 
 	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch.identify)
 	question := weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}
-	scene := safety.Scene{Observation: &o, Families: shares(posterior.Families), FitGood: posterior.Fit == "good",
+	scene := safety.Scene{Observation: &o, Families: scratch.sharesOf(posterior.Families), FitGood: posterior.Fit == "good",
 		Unlisted: posterior.Unlisted, Consumable: true, Country: e.country(), Answers: answers}
 	stops := e.rules.Stops(scene)
 
@@ -61,11 +61,11 @@ func (e *Engine) country() string {
 	return e.settings.Country
 }
 
-// shares are the families with their chances, in the order of metal.Families.
-func shares(families []float64) []metal.Share {
-	out := make([]metal.Share, len(families))
+// sharesOf are the families with their chances, in the order of metal.Families.
+func (s *scratch) sharesOf(families []float64) []metal.Share {
+	s.shares = s.shares[:0]
 	for f, p := range families {
-		out[f] = metal.Share{ID: metal.Families[f], P: p}
+		s.shares = append(s.shares, metal.Share{ID: metal.Families[f], P: p})
 	}
-	return out
+	return s.shares
 }

@@ -74,6 +74,10 @@ type outlookScratch struct {
 	at     int
 	mass   []float64 // of the groups of alloys that an analysis tells apart
 	place  []int
+
+	list []candidate
+	done []int     // what would be done after each outcome of each candidate
+	all  []Outcome // of the proposal at hand
 }
 
 // run is active grades of one family that stand side by side.
@@ -106,7 +110,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	if room < worthwhile && len(w.Apart) < 2 && r.Fit == "good" {
 		return nil
 	}
-	var list []candidate
+	list := k.list[:0]
 	for i := range m.tests {
 		t := &m.tests[i]
 		if !t.possible(o, w) || t.answered(o) && !r.repeats(t) {
@@ -119,6 +123,7 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 		}
 		list = append(list, c)
 	}
+	k.list = list
 	if room/2 >= worthwhile && !slices.ContainsFunc(list, func(c candidate) bool { return c.gain >= worthwhile }) {
 		k.lookTwice(list, now)
 	}
@@ -208,6 +213,7 @@ func (k *outlookScratch) certain() float64 {
 // activate lists the grades that still count: those with at least 5 in 10,000.
 func (m *Model) activate(r *Result, stakes Stakes, k *outlookScratch) {
 	k.p, k.active, k.families, k.heads, k.at = r.Grades, k.active[:0], k.families[:0], k.heads[:0], 0
+	k.done = k.done[:0]
 	for g, p := range r.Grades {
 		if p < 5e-4 {
 			continue
@@ -275,15 +281,16 @@ func (k *outlookScratch) sumBases(row []float64) {
 // value is the expected worth after a test, and the chance that its outcome changes what is done; it notes
 // what would be done after each outcome.
 func (k *outlookScratch) value(c *candidate, plan int) (worth, changed float64) {
-	c.action = make([]int, len(c.rows))
-	for i, row := range c.rows {
+	from := len(k.done)
+	for _, row := range c.rows {
 		action, v := k.bestAction(row)
-		c.action[i] = action
+		k.done = append(k.done, action)
 		worth += v
 		if action != plan {
 			changed += sumOf(k.q)
 		}
 	}
+	c.action = k.done[from:]
 	return worth, changed
 }
 
@@ -337,7 +344,7 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	lead := leading(r.Families)
 	apart := make([]bool, len(lead))
 	named := len(c.row.seen) == len(c.rows)
-	var all []Outcome
+	all := k.all[:0]
 	for i, row := range c.rows {
 		chance, best := k.outcome(row)
 		m.part(r, lead, apart, chance, k)
@@ -345,8 +352,10 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Name(k.actions[c.action[i]])})
 		}
 	}
+	k.all = all
 	likelier := func(a, b Outcome) int { return cmp.Compare(b.P, a.P) }
 	slices.SortStableFunc(all, likelier)
+	p.Outcomes = make([]Outcome, 0, min(len(all), 8))
 	for _, o := range all {
 		p.Outcomes = addOutcome(p.Outcomes, o)
 	}

@@ -163,7 +163,7 @@ type clash struct {
 
 // heatMasses sums the posterior by heat group, most likely first.
 func (b *Book) heatMasses(s *situation) []heated {
-	var out []heated
+	out := make([]heated, 0, 16)
 	add := func(group int, p float64) {
 		for i := range out {
 			if out[i].group == group {
