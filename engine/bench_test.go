@@ -50,7 +50,7 @@ func BenchmarkParts(b *testing.B) {
 	for _, c := range publishedCases(b, "messages.jsonl") {
 		list = append(list, e.Read(c.Text).Observation)
 	}
-	s := e.identify.NewScratch()
+	s, w := e.identify.NewScratch(), &weld.Scratch{}
 	b.Run("identify", func(b *testing.B) {
 		for i := 0; b.Loop(); i++ {
 			o := list[i%len(list)]
@@ -66,7 +66,7 @@ func BenchmarkParts(b *testing.B) {
 		for i := 0; b.Loop(); i++ {
 			o := list[i%len(list)]
 			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
-			stakes := e.book.Stakes(weld.Question{Observation: &o, Grades: r.Grades})
+			stakes := e.book.Ready(weld.Question{Observation: &o, Grades: r.Grades}, w).Stakes()
 			e.identify.NextTests(&r, &o, identify.Wanted{Stakes: stakesOf(stakes)}, s)
 		}
 	})
@@ -74,14 +74,14 @@ func BenchmarkParts(b *testing.B) {
 		for i := 0; b.Loop(); i++ {
 			o := list[i%len(list)]
 			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
-			e.book.Stakes(weld.Question{Observation: &o, Grades: r.Grades})
+			e.book.Ready(weld.Question{Observation: &o, Grades: r.Grades}, w).Stakes()
 		}
 	})
 	b.Run("plan", func(b *testing.B) {
 		for i := 0; b.Loop(); i++ {
 			o := list[i%len(list)]
 			r := e.identify.Identify(&o, e.cat.MatchPart(o.Part), s)
-			e.book.Plan(weld.Question{Observation: &o, Grades: r.Grades})
+			e.book.Ready(weld.Question{Observation: &o, Grades: r.Grades}, w).Plan()
 		}
 	})
 	b.Run("judge", func(b *testing.B) {
