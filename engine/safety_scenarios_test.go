@@ -72,43 +72,38 @@ func (c safetyCase) wrong(j engine.Judgment, checkStop bool) []string {
 	return out
 }
 
-// runSafety judges every message of a file and reports those that come out wrong. known lists the gaps
-// that are known, with their reason; a gap that has closed must leave the list.
-func runSafety(t *testing.T, file string, checkStop bool, known map[string]string) {
+// runSafety judges every message of a file and reports those that come out wrong.
+func runSafety(t *testing.T, file string, checkStop bool) {
 	e, err := engine.New(engine.Settings{Country: "us"})
 	require.NoError(t, err)
 	good := 0
 	cases := safetyCases(t, file)
+	require.NotEmpty(t, cases, file)
 	for _, c := range cases {
 		reading := e.Read(c.Text)
 		wrong := c.wrong(e.Judge(reading.Observation), checkStop)
-		_, gap := known[c.ID]
-		switch {
-		case len(wrong) == 0:
+		if len(wrong) == 0 {
 			good++
-			if gap {
-				t.Errorf("%s comes out right; take it off the list of known gaps", c.ID)
-			}
-		case !gap:
-			scene, _ := json.Marshal(reading.Observation)
-			t.Errorf("%s %q\n  %s\n  %s", c.ID, c.Text, strings.Join(wrong, "\n  "), scene)
+			continue
 		}
+		observed, _ := json.Marshal(reading.Observation)
+		t.Errorf("%s %q\n  %s\n  %s", c.ID, c.Text, strings.Join(wrong, "\n  "), observed)
 	}
 	t.Logf("%s: %d of %d as they should be", file, good, len(cases))
 }
 
-func TestPublishedScenariosOfSafety(t *testing.T) { runSafety(t, "scenarios.jsonl", true, nil) }
+func TestPublishedScenariosOfSafety(t *testing.T) { runSafety(t, "scenarios.jsonl", true) }
 
 func TestDangerousMessagesAreStoppedOrAskedAbout(t *testing.T) {
-	runSafety(t, "dangerous.jsonl", true, nil)
-	runSafety(t, "dangerous2.jsonl", true, nil)
-	runSafety(t, "dangerous3.jsonl", true, nil)
+	runSafety(t, "dangerous.jsonl", true)
+	runSafety(t, "dangerous2.jsonl", true)
+	runSafety(t, "dangerous3.jsonl", true)
 }
 
 func TestOrdinaryWorkIsNotRefused(t *testing.T) {
-	runSafety(t, "ordinary.jsonl", true, nil)
-	runSafety(t, "ordinary2.jsonl", true, nil)
-	runSafety(t, "ordinary3.jsonl", true, nil)
+	runSafety(t, "ordinary.jsonl", true)
+	runSafety(t, "ordinary2.jsonl", true)
+	runSafety(t, "ordinary3.jsonl", true)
 }
 
-func TestEveryHazardIsNamed(t *testing.T) { runSafety(t, "warnings.jsonl", false, nil) }
+func TestEveryHazardIsNamed(t *testing.T) { runSafety(t, "warnings.jsonl", false) }

@@ -46,6 +46,7 @@ type Fault struct {
 	Why    string
 }
 
+// String is the fault on one line: file, line, column and what is wrong.
 func (f Fault) String() string {
 	return fmt.Sprintf("%s:%d %s: %s", f.File, f.Line, f.Column, f.Why)
 }
