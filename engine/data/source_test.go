@@ -1,7 +1,12 @@
 package data
 
 import (
+	"bytes"
+	"encoding/csv"
 	"io/fs"
+	"os"
+	"slices"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -61,4 +66,34 @@ func TestAMarkWithTwoLoosenessesIsAFault(t *testing.T) {
 	LoadMarks(tiny(map[string]string{"marks.csv": "spelling,mark,looseness,note\nseen,seen,0,\nyes,seen,0.1,\n"}), &faults)
 	require.ErrorContains(t, faults.Err(), "0.1 differs from 0")
 	require.ErrorContains(t, faults.Err(), `no spelling means "memory"`)
+}
+
+// A table of words may cite no document, but then it may not claim that one was read.
+func TestATableWithoutSourcesHoldsOnlyWeakMarks(t *testing.T) {
+	weak := []string{"memory", "common-practice", "common practice", "shop abbreviation", "common misspelling", "judgement"}
+	registers := []string{"sources.csv", "safety_sources.csv", "marks.csv"} // they are the documents and the marks
+	tables := 0
+	for _, root := range []string{".", "../reader/vocabulary"} {
+		files := os.DirFS(root)
+		names, err := fs.Glob(files, "*.csv")
+		require.NoError(t, err)
+		for _, name := range names {
+			text, err := fs.ReadFile(files, name)
+			require.NoError(t, err)
+			r := csv.NewReader(bytes.NewReader(text))
+			r.Comment = '#'
+			rows, err := r.ReadAll()
+			require.NoError(t, err, name)
+			mark := slices.Index(rows[0], "mark")
+			cites := slices.ContainsFunc(rows[0], func(c string) bool { return strings.Contains(c, "source") || c == "evidence" })
+			if mark < 0 || cites || slices.Contains(registers, name) {
+				continue
+			}
+			tables++
+			for i, row := range rows[1:] {
+				require.Contains(t, weak, row[mark], "%s row %d", name, i+1)
+			}
+		}
+	}
+	require.Positive(t, tables)
 }
