@@ -68,8 +68,12 @@ func TestAMarkWithTwoLoosenessesIsAFault(t *testing.T) {
 	require.ErrorContains(t, faults.Err(), `no spelling means "memory"`)
 }
 
-// A table of words may cite no document, but then it may not claim that one was read.
-func TestATableWithoutSourcesHoldsOnlyWeakMarks(t *testing.T) {
+// Every mark is spelled as marks.csv lists it. A table of words may cite no document, but then it may not
+// claim that one was read.
+func TestEveryMarkIsKnownAndATableWithoutSourcesHoldsOnlyWeakOnes(t *testing.T) {
+	var faults Faults
+	marks := LoadMarks(Files(), &faults)
+	require.NoError(t, faults.Err())
 	weak := []string{"memory", "common-practice", "common practice", "shop abbreviation", "common misspelling", "judgement"}
 	registers := []string{"sources.csv", "safety_sources.csv", "marks.csv"} // they are the documents and the marks
 	tables := 0
@@ -84,6 +88,14 @@ func TestATableWithoutSourcesHoldsOnlyWeakMarks(t *testing.T) {
 			r.Comment = '#'
 			rows, err := r.ReadAll()
 			require.NoError(t, err, name)
+			for i, row := range rows[1:] {
+				for c, column := range rows[0] {
+					if (column == "mark" || strings.HasSuffix(column, "_mark")) && row[c] != "" {
+						_, ok := marks.Of(row[c])
+						require.True(t, ok, "%s row %d: unknown mark %q", name, i+1, row[c])
+					}
+				}
+			}
 			mark := slices.Index(rows[0], "mark")
 			cites := slices.ContainsFunc(rows[0], func(c string) bool { return strings.Contains(c, "source") || c == "evidence" })
 			if mark < 0 || cites || slices.Contains(registers, name) {
