@@ -60,14 +60,18 @@ const (
 type outlookScratch struct {
 	p        []float64 // chance of each grade
 	active   []int     // grades that still count
-	families []run     // of the active ones: those of a family that stand side by side
-	ofBase   []int     // the active ones with a base, base by base
-	ends     []int     // by base: where its grades end in ofBase
-	q        []float64 // chance of each base
+	bases    int       // that the stakes tell apart
+	columns  []column  // the bases, then what is left of each family beside them
+	ofColumn []int     // the active grades, column by column
+	pOf      []float64 // and their chances
 	family   []float64 // chance of each family
 
 	actions []int       // those that some base could want
 	utility [][]float64 // of them
+
+	quads  []quad // of the candidates, see candidate.left
+	quadAt int
+	joint  [lanes][]float64
 
 	memory []float64 // of the tables of outcomes
 	heads  [][]float64
@@ -80,17 +84,28 @@ type outlookScratch struct {
 	all  []Outcome // of the proposal at hand
 }
 
-// run is active grades of one family that stand side by side.
-type run struct{ family, from, to int }
+// column is active grades of one family that one does the same with.
+type column struct{ family, end int }
+
+// lanes is how many outcomes are summed side by side: a sum waits for its last addition, four do not.
+const lanes = 4
+
+// quad is one figure of four outcomes.
+type quad [lanes]float64
 
 func newOutlookScratch(m *Model) outlookScratch {
-	return outlookScratch{active: make([]int, 0, m.n), q: make([]float64, 0, 256), family: make([]float64, len(metal.Families))}
+	k := outlookScratch{active: make([]int, 0, m.n), family: make([]float64, len(metal.Families))}
+	for l := range k.joint {
+		k.joint[l] = make([]float64, m.n)
+	}
+	return k
 }
 
 // candidate is a test under consideration.
 type candidate struct {
 	row    *testRow
 	rows   [][]float64 // outcome × grade; only the active ones are filled
+	left   []quad      // four outcomes after four: what is left of each column
 	action []int       // by outcome: the best thing to do then
 	gain   float64
 }
@@ -105,7 +120,8 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 	k := &s.outlook
 	m.activate(r, w.Stakes, k)
 	k.keepUndominated(w.Stakes.Utility)
-	plan, now := k.bestAction(m.ones)
+	actions, values := k.best(k.left([][]float64{m.ones}, k.quadTable(len(k.columns))))
+	plan, now := actions[0], values[0]
 	room := k.certain() - now
 	if room < worthwhile && len(w.Apart) < 2 && r.Fit == "good" {
 		return nil
@@ -159,8 +175,8 @@ func (m *Model) parting(r *Result, list []candidate, apart []string, k *outlookS
 	best, most := -1, 0.1 // below a tenth of the outcomes it says nothing (judgement)
 	for i, c := range list {
 		distance := 0.0
-		for _, row := range c.rows {
-			k.outcome(row)
+		for at := range c.rows {
+			k.outcome(&c, at)
 			distance += math.Abs(k.family[a]/r.Families[a]-k.family[b]/r.Families[b]) / 2
 		}
 		if distance /= math.Sqrt(c.row.minutes); distance > most {
@@ -199,99 +215,159 @@ func beats(a, b []float64) bool {
 
 // certain is the worth of knowing the metal for sure: no test can gain more than that less what is best now.
 func (k *outlookScratch) certain() float64 {
-	sum := 0.0
-	for base, p := range k.q {
+	sum, from := 0.0, 0
+	for base, c := range k.columns[:k.bases] {
 		best := 0.0
 		for _, row := range k.utility {
 			best = max(best, row[base])
 		}
-		sum += p * best
+		sum += sumOf(k.pOf[from:c.end]) * best
+		from = c.end
 	}
 	return sum
 }
 
 // activate lists the grades that still count: those with at least 5 in 10,000.
 func (m *Model) activate(r *Result, stakes Stakes, k *outlookScratch) {
-	k.p, k.active, k.families, k.heads, k.at = r.Grades, k.active[:0], k.families[:0], k.heads[:0], 0
+	k.p, k.active, k.heads, k.at, k.quadAt = r.Grades, k.active[:0], k.heads[:0], 0, 0
 	k.done = k.done[:0]
 	for g, p := range r.Grades {
-		if p < 5e-4 {
-			continue
-		}
-		k.active = append(k.active, g)
-		if last := len(k.families) - 1; last >= 0 && k.families[last].family == m.family[g] && k.families[last].to == g {
-			k.families[last].to++
-		} else {
-			k.families = append(k.families, run{m.family[g], g, g + 1})
+		if p >= 5e-4 {
+			k.active = append(k.active, g)
 		}
 	}
-	k.sortByBase(stakes)
+	k.sortByColumn(m, stakes)
 }
 
-// sortByBase puts the active grades in the order of their bases; those of a base keep theirs.
-func (k *outlookScratch) sortByBase(stakes Stakes) {
-	bases, counted := 0, 0
-	if len(stakes.Utility) > 0 {
-		bases = len(stakes.Utility[0])
+// sortByColumn puts the active grades in the order of their columns; those of a column keep theirs.
+func (k *outlookScratch) sortByColumn(m *Model, stakes Stakes) {
+	if k.bases = 0; len(stakes.Utility) > 0 {
+		k.bases = len(stakes.Utility[0])
 	}
-	k.q, k.ends = slices.Grow(k.q[:0], bases)[:bases], slices.Grow(k.ends[:0], bases)[:bases]
-	clear(k.ends)
-	for _, g := range k.active {
+	n := k.bases + len(metal.Families)
+	k.columns = slices.Grow(k.columns[:0], n)[:n]
+	clear(k.columns)
+	columnOf := func(g int) *column {
 		if base := stakes.Base[g]; base >= 0 {
-			k.ends[base]++
+			return &k.columns[base]
 		}
+		return &k.columns[k.bases+m.family[g]] // too unlikely to bear on what is done
 	}
-	for base, n := range k.ends { // where it begins; filling moves it to where it ends
-		k.ends[base] = counted
-		counted += n
-	}
-	k.ofBase = slices.Grow(k.ofBase[:0], counted)[:counted]
 	for _, g := range k.active {
-		if base := stakes.Base[g]; base >= 0 {
-			k.ofBase[k.ends[base]] = g
-			k.ends[base]++
-		}
+		c := columnOf(g)
+		c.family = m.family[g]
+		c.end++
 	}
+	counted := 0
+	for i := range k.columns { // where it begins; filling moves it to where it ends
+		k.columns[i].end, counted = counted, counted+k.columns[i].end
+	}
+	k.ofColumn, k.pOf = slices.Grow(k.ofColumn[:0], counted)[:counted], slices.Grow(k.pOf[:0], counted)[:counted]
+	for _, g := range k.active {
+		c := columnOf(g)
+		k.ofColumn[c.end], k.pOf[c.end] = g, k.p[g]
+		c.end++
+	}
+	k.dropEmpty()
 }
 
-// bestAction finds the action with the highest expected value, each grade weighted by its p and the row. The value is not divided by the weight.
-func (k *outlookScratch) bestAction(row []float64) (int, float64) {
-	k.sumBases(row)
-	best, value := 0, math.Inf(-1)
+// dropEmpty leaves out the columns behind the bases that hold no grade.
+func (k *outlookScratch) dropEmpty() {
+	kept, from := k.columns[:k.bases], 0
+	if k.bases > 0 {
+		from = kept[k.bases-1].end
+	}
+	for _, c := range k.columns[k.bases:] {
+		if c.end > from {
+			kept, from = append(kept, c), c.end
+		}
+	}
+	k.columns = kept
+}
+
+// left fills in what is left of each column after up to four outcomes, side by side. Lanes without an
+// outcome repeat the last one.
+func (k *outlookScratch) left(rows [][]float64, out []quad) []quad {
+	last := len(rows) - 1
+	r0, r1, r2, r3 := rows[0], rows[min(1, last)], rows[min(2, last)], rows[min(3, last)]
+	from := 0
+	for i, c := range k.columns {
+		var s0, s1, s2, s3 float64
+		p := k.pOf[from:c.end]
+		for j, g := range k.ofColumn[from:c.end] {
+			s0 += p[j] * r0[g]
+			s1 += p[j] * r1[g]
+			s2 += p[j] * r2[g]
+			s3 += p[j] * r3[g]
+		}
+		out[i], from = quad{s0, s1, s2, s3}, c.end
+	}
+	return out
+}
+
+// quadTable is a list in the scratch's own memory, good until the next outlook.
+func (k *outlookScratch) quadTable(n int) []quad {
+	if k.quadAt+n > len(k.quads) {
+		k.quads, k.quadAt = make([]quad, max(2*len(k.quads), n, 1<<11)), 0
+	}
+	out := k.quads[k.quadAt : k.quadAt+n : k.quadAt+n]
+	k.quadAt += n
+	return out
+}
+
+// best finds, for four outcomes, the action with the highest expected value of what is left. The value is
+// not divided by the chance of the outcome.
+func (k *outlookScratch) best(left []quad) (action [lanes]int, value quad) {
+	for l := range value {
+		value[l] = math.Inf(-1)
+	}
+	left = left[:k.bases]
 	for a, u := range k.utility {
-		if v := dot(k.q, u); v > value {
-			best, value = a, v
+		var v0, v1, v2, v3 float64
+		u = u[:len(left)]
+		for base := range left {
+			q, worth := &left[base], u[base]
+			v0 += q[0] * worth
+			v1 += q[1] * worth
+			v2 += q[2] * worth
+			v3 += q[3] * worth
+		}
+		for l, v := range [...]float64{v0, v1, v2, v3} {
+			if v > value[l] {
+				action[l], value[l] = a, v
+			}
 		}
 	}
-	return best, value
-}
-
-// sumBases fills the chance of each base, each grade weighted by the row.
-func (k *outlookScratch) sumBases(row []float64) {
-	from, p := 0, k.p
-	for base, end := range k.ends {
-		sum := 0.0
-		for _, g := range k.ofBase[from:end] {
-			sum += p[g] * row[g]
-		}
-		k.q[base], from = sum, end
-	}
+	return action, value
 }
 
 // value is the expected worth after a test, and the chance that its outcome changes what is done; it notes
-// what would be done after each outcome.
+// what is left, and what would be done, after each outcome.
 func (k *outlookScratch) value(c *candidate, plan int) (worth, changed float64) {
-	from := len(k.done)
-	for _, row := range c.rows {
-		action, v := k.bestAction(row)
-		k.done = append(k.done, action)
-		worth += v
-		if action != plan {
-			changed += sumOf(k.q)
+	from, n := len(k.done), len(k.columns)
+	c.left = k.quadTable((len(c.rows) + lanes - 1) / lanes * n)
+	for at := 0; at < len(c.rows); at += lanes {
+		rows := c.rows[at:min(at+lanes, len(c.rows))]
+		left := k.left(rows, c.left[at/lanes*n:][:n])
+		action, value := k.best(left)
+		for l := range rows {
+			k.done = append(k.done, action[l])
+			worth += value[l]
+			if action[l] != plan {
+				changed += sumLane(left[:k.bases], l)
+			}
 		}
 	}
 	c.action = k.done[from:]
 	return worth, changed
+}
+
+func sumLane(list []quad, lane int) float64 {
+	sum := 0.0
+	for i := range list {
+		sum += list[i][lane]
+	}
+	return sum
 }
 
 // lookTwice gives each of the three tests that tell most about the metal the gain of its best pair, halved
@@ -304,23 +380,33 @@ func (k *outlookScratch) lookTwice(list []candidate, now float64) {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(tells[b], tells[a]) })
 	order = order[:min(3, len(order))]
-	joint := k.table(1, len(k.p))[0]
 	for x, i := range order {
 		for _, j := range order[x+1:] {
-			sum := 0.0
-			for _, a := range list[i].rows {
-				for _, b := range list[j].rows {
-					for _, g := range k.active {
-						joint[g] = a[g] * b[g]
-					}
-					_, v := k.bestAction(joint)
-					sum += v
-				}
-			}
-			gain := (sum - now) / 2
+			gain := (k.both(list[i].rows, list[j].rows) - now) / 2
 			list[i].gain, list[j].gain = max(list[i].gain, gain), max(list[j].gain, gain)
 		}
 	}
+}
+
+// both is the expected worth after two tests.
+func (k *outlookScratch) both(first, second [][]float64) float64 {
+	sum, left := 0.0, k.quadTable(len(k.columns))
+	for _, a := range first {
+		for at := 0; at < len(second); at += lanes {
+			rows := second[at:min(at+lanes, len(second))]
+			for l, b := range rows {
+				joint := k.joint[l]
+				for _, g := range k.active {
+					joint[g] = a[g] * b[g]
+				}
+			}
+			_, value := k.best(k.left(k.joint[:len(rows)], left))
+			for _, v := range value[:len(rows)] {
+				sum += v
+			}
+		}
+	}
+	return sum
 }
 
 // information is the mean distance between the outcome's posterior and the present one, over grades: a
@@ -345,8 +431,8 @@ func (m *Model) propose(r *Result, stakes Stakes, c candidate, k *outlookScratch
 	apart := make([]bool, len(lead))
 	named := len(c.row.seen) == len(c.rows)
 	all := k.all[:0]
-	for i, row := range c.rows {
-		chance, best := k.outcome(row)
+	for i := range c.rows {
+		chance, best := k.outcome(&c, i)
 		m.part(r, lead, apart, chance, k)
 		if named && chance >= namedOutcome {
 			all = append(all, Outcome{Seen: c.row.seen[i], P: chance, Family: metal.Families[best], Action: stakes.Name(k.actions[c.action[i]])})
@@ -385,16 +471,13 @@ func addOutcome(list []Outcome, o Outcome) []Outcome {
 
 // outcome sums what is left of each family after an outcome, and gives the outcome's chance and the
 // family that would then be likeliest.
-func (k *outlookScratch) outcome(row []float64) (chance float64, best int) {
+func (k *outlookScratch) outcome(c *candidate, at int) (chance float64, best int) {
 	clear(k.family)
-	for _, run := range k.families {
-		sum, weight := k.family[run.family], row[run.from:run.to]
-		for i, p := range k.p[run.from:run.to] {
-			p *= weight[i]
-			sum += p
-			chance += p
-		}
-		k.family[run.family] = sum
+	left, lane := c.left[at/lanes*len(k.columns):], at%lanes
+	for i := range k.columns {
+		p := left[i][lane]
+		k.family[k.columns[i].family] += p
+		chance += p
 	}
 	for f, p := range k.family {
 		if p > k.family[best] {
