@@ -17,7 +17,7 @@ import (
 
 // batchMemory is the memory from which the garbage collector works harder, so that lines of a mebibyte do
 // not stretch a batch; ordinary lines need half of it.
-const batchMemory = 52 << 20
+const batchMemory = 60 << 20
 
 // readAnswer is what read prints for one line.
 type readAnswer struct {

@@ -94,7 +94,7 @@ func (b *Book) harmOf(class int, role Role, have bool, s *situation) (harm float
 		}
 		harm += weight
 		if weight > most {
-			most, worst, family = weight, *o, b.bases[m.base].Family
+			most, worst, family = weight, *o, m.family
 		}
 	}
 	return harm, worst, family

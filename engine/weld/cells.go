@@ -1,6 +1,7 @@
 package weld
 
 import (
+	"cmp"
 	"io/fs"
 	"slices"
 
@@ -232,6 +233,20 @@ func (l *layer) settle(base int, role Role) {
 		}
 		*place = l.settled(l.faresSlowly(base, role, class, unsaid), base, class) | bit
 	}
+	l.sortLead(base, role)
+}
+
+// sortLead puts the classes of a base and role in the order of their worth with nothing stated, those that
+// do not suit last.
+func (l *layer) sortLead(base int, role Role) {
+	worth := func(class int32) float64 {
+		o := &l.results[l.final[l.fareOf(role, int(class))+base]&^conditionalBit]
+		if !o.kind.suits() {
+			return -1
+		}
+		return float64(o.utility) - l.classes[class].handling
+	}
+	slices.SortStableFunc(l.lead[l.blocks[base*int(roleCount)+int(role)]], func(x, y int32) int { return cmp.Compare(worth(y), worth(x)) })
 }
 
 // settled is the place of an outcome among the results.

@@ -63,7 +63,7 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 			c.top = *o
 		}
 		c.expected += m.p * float64(o.utility+o.fitting-o.harm())
-		family := b.bases[m.base].Family
+		family := m.family
 		switch {
 		case o.kind.suits():
 			c.suits += m.p
@@ -117,7 +117,7 @@ func (b *Book) handling(class int, s *situation) float64 {
 	if s.met&machinable != 0 && k.hardHRC >= machineHRC {
 		lost += costHard
 	}
-	if s.met&colourMatch != 0 && len(s.bases) > 0 && !sameColour(k.Group, b.catalogue.FamilyGroup(metal.Families[b.bases[s.bases[0].base].Family])) {
+	if s.met&colourMatch != 0 && len(s.bases) > 0 && !sameColour(k.Group, b.catalogue.FamilyGroup(metal.Families[s.bases[0].family])) {
 		lost += costColour
 	}
 	return lost
@@ -344,7 +344,7 @@ func (b *Book) whyElsewhere(c candidate, s *situation) string {
 	f := b.faring(c.role, c.class, s)
 	for _, m := range s.bases {
 		if o := f.on(m.base); o.kind.suits() {
-			return join(b.texts[o.why], "if it is "+b.names[b.bases[m.base].Family].short)
+			return join(b.texts[o.why], "if it is "+b.names[m.family].short)
 		}
 	}
 	return ""
@@ -360,7 +360,7 @@ func (b *Book) wrongIf(c candidate, s *situation) []WrongIf {
 		}
 		p, worst := 0.0, outcome{kind: Sound}
 		for _, m := range s.bases {
-			if b.bases[m.base].Family != f.base {
+			if m.family != f.base {
 				continue
 			}
 			if o := fares.on(m.base); !o.kind.suits() {

@@ -392,7 +392,7 @@ func (b *Book) pwht(m *method, first *candidate, s *situation) string {
 	}
 	if first != nil && first.top.need&pwhtDone == 0 && !strings.HasPrefix(m.pwht, "none") {
 		group := b.classes[first.class].Group
-		if (group == "stainless" || group == "nickel") && metal.Families[b.bases[s.bases[0].base].Family] != "precipitation-hardening-stainless" {
+		if (group == "stainless" || group == "nickel") && metal.Families[s.bases[0].family] != "precipitation-hardening-stainless" {
 			return "none with this rod"
 		}
 	}

@@ -189,7 +189,7 @@ func (b *Book) noCommonClass(carrying []candidate, s *situation, lead int) *clas
 func (b *Book) servesFamily(c candidate, f mass, s *situation) bool {
 	suits, fares := 0.0, b.faring(c.role, c.class, s)
 	for _, m := range s.bases {
-		if b.bases[m.base].Family == f.base && fares.on(m.base).kind.suits() {
+		if m.family == f.base && fares.on(m.base).kind.suits() {
 			suits += m.p
 		}
 	}

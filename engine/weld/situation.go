@@ -1,7 +1,6 @@
 package weld
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -39,10 +38,10 @@ const (
 	leadingShare = 0.10  // a metal from here on has its own say on heat and filler (judgement)
 )
 
-// mass is a base with its chance.
+// mass is a base, or a whole family, with its chance.
 type mass struct {
-	base int
-	p    float64
+	base, family int
+	p            float64
 }
 
 // situation is a question worked out once: conditions, roles, limits and the bases that matter.
@@ -59,7 +58,7 @@ type situation struct {
 	have      []int
 	unknown   []string // rods at hand that name no class
 	joined    int
-	bases     []mass // p >= tracedShare, most likely first
+	bases     []mass // p >= tracedShare, most likely first, then by place
 	families  []mass // base is the family index; most likely first
 	assumed   []string
 	grades    []float64 // the posterior by grade, as asked
@@ -188,16 +187,16 @@ func (b *Book) setMasses(s *situation, masses []float64) {
 	}
 	for i, v := range masses {
 		if family := b.bases[i].Family; v >= tracedShare {
-			s.bases = append(s.bases, mass{i, v * families[family] / kept[family]})
+			s.bases = append(s.bases, mass{i, family, v * families[family] / kept[family]})
 		}
 	}
 	for i, v := range families {
 		if v < tracedShare {
 			continue
 		}
-		s.families = append(s.families, mass{i, v})
+		s.families = append(s.families, mass{i, i, v})
 		if kept[i] == 0 {
-			s.bases = append(s.bases, mass{i, v})
+			s.bases = append(s.bases, mass{i, i, v})
 		}
 	}
 	likeliestFirst(s.bases)
@@ -205,7 +204,15 @@ func (b *Book) setMasses(s *situation, masses []float64) {
 }
 
 func likeliestFirst(m []mass) {
-	slices.SortFunc(m, func(a, b mass) int { return cmp.Or(cmp.Compare(b.p, a.p), a.base-b.base) })
+	slices.SortFunc(m, func(a, b mass) int {
+		switch {
+		case a.p > b.p:
+			return -1
+		case a.p < b.p:
+			return 1
+		}
+		return a.base - b.base
+	})
 }
 
 var ironFamilies = []string{"gray-iron", "ductile-iron", "malleable-iron", "white-iron", "high-chromium-iron"}
@@ -258,6 +265,12 @@ func (s *situation) onPair(role Role) bool {
 // limited holds when the rep stated what he can run: a twin by another process may then be the one to take.
 func (s *situation) limited() bool {
 	return s.processes != 0 || s.positions != 0 || s.acOnly || s.dcOnly
+}
+
+// ordinary holds when nothing is stated that changes how a class fares or is handled: the classes of a base
+// then stand in the order of their worth.
+func (s *situation) ordinary() bool {
+	return s.plain && s.joined < 0 && !s.limited() && s.met&(noPreheat|machinable|colourMatch) == 0
 }
 
 // usable says whether a class can be run within the limits that the rep stated.

@@ -199,7 +199,7 @@ type rankedClass struct {
 
 // bestPerBase gathers the best few classes of each base, and notes by base the place of its best one.
 func (b *Book) bestPerBase(s *situation, k *stakesScratch) {
-	all := s.limited()
+	all, inOrder := s.limited(), s.ordinary()
 	k.classes, k.best = k.classes[:0], k.best[:0]
 	k.placeOf = sized(k.placeOf, int(roleCount)*len(b.classes))
 	clear(k.placeOf)
@@ -211,7 +211,9 @@ func (b *Book) bestPerBase(s *situation, k *stakesScratch) {
 			}
 			for _, list := range b.offered(m.base, r.role, all, s) {
 				for _, class := range list {
-					b.rankInto(&top, m.base, int(class), r.role, s)
+					if !b.rankInto(&top, m.base, int(class), r.role, s) && inOrder {
+						break // the rest of the list is worth less
+					}
 				}
 			}
 		}
@@ -232,25 +234,27 @@ func (b *Book) bestPerBase(s *situation, k *stakesScratch) {
 	}
 }
 
-func (b *Book) rankInto(top *[perBase]rankedClass, base, class int, role Role, s *situation) {
+// rankInto puts a class among the best of a base; it reports whether it belongs there.
+func (b *Book) rankInto(top *[perBase]rankedClass, base, class int, role Role, s *situation) bool {
 	if !s.usable(&b.classes[class]) {
-		return
+		return false
 	}
 	o := b.fares(base, role, class, s)
 	if !o.kind.suits() {
-		return
+		return false
 	}
 	t := rankedClass{int(role)*len(b.classes) + class, class, role, float64(o.utility) - b.handling(class, s)}
 	for i := range top {
 		if top[i].place < 0 || t.worth > top[i].worth {
 			copy(top[i+1:], top[i:])
 			top[i] = t
-			return
+			return true
 		}
 		if top[i].place == t.place {
-			return
+			return true
 		}
 	}
+	return false
 }
 
 // weighClasses works out what each class is worth, on each base and over the posterior, heat left aside.
@@ -277,14 +281,16 @@ func (k *stakesScratch) heat(at int, s *situation) *[regimeCount]float64 {
 	if c.asked {
 		return &c.heated
 	}
-	var sum [regimeCount]float64
+	var cold, asIs, warm, hot, soak float64
 	for j, m := range s.bases {
-		share := m.p * c.worth[j]
-		for r, fit := range &k.fits[j] {
-			sum[r] += share * fit
-		}
+		share, fits := m.p*c.worth[j], &k.fits[j]
+		cold += share * fits[Cold]
+		asIs += share * fits[AsIs]
+		warm += share * fits[Warm]
+		hot += share * fits[Hot]
+		soak += share * fits[Soak]
 	}
-	c.heated, c.asked = sum, true
+	c.heated, c.asked = [regimeCount]float64{cold, asIs, warm, hot, soak}, true
 	return &c.heated
 }
 

@@ -43,7 +43,7 @@ type Book struct {
 	entries   []entry
 	silent    []uint16  // class*families + family: index into results of what holds where no row speaks
 	good      [][]int32 // by block: classes with a good row, table order
-	lead      [][]int32 // the same without twins, which repeat another class's deposit by another process
+	lead      [][]int32 // the same without twins, which repeat another class's deposit by another process; best first
 	leader    []int32   // by class: the class whose twin it is, or itself
 	asked     condition // every condition that some row of a real metal names
 	shut      []shutting
