@@ -32,7 +32,7 @@ func (b *Book) PosteriorOf(shares []metal.Share) []float64 {
 
 // Bounds below which a metal is not looked at, is not named as a risk, and does not lead.
 const (
-	tracedShare  = 0.002 // a base below this cannot move a choice
+	tracedShare  = 0.004 // a base below this cannot move a choice
 	offerShare   = 0.010 // a base below this brings no class of its own into the choice
 	namedShare   = 0.02  // a family from here on is named in wrong_if and must be safe
 	leadingShare = 0.10  // a metal from here on has its own say on heat and filler (judgement)
