@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -77,12 +76,18 @@ func (j *Judgment) weld(plan weld.Plan) {
 // familyChances lists every family, most likely first; what rounding leaves goes to the first, so that the
 // printed chances sum to 1 with unlisted.
 func familyChances(families []float64, unlisted float64) []FamilyChance {
-	out := make([]FamilyChance, len(families))
+	out := make([]FamilyChance, 0, len(families))
 	rest := 1 - unlisted
 	for f, p := range families {
-		out[f] = FamilyChance{metal.Families[f], round6(p)}
+		chance := FamilyChance{metal.Families[f], round6(p)}
+		at, _ := slices.BinarySearchFunc(out, chance.P, func(c FamilyChance, p float64) int {
+			if c.P >= p {
+				return -1
+			}
+			return 1
+		})
+		out = slices.Insert(out, at, chance)
 	}
-	slices.SortStableFunc(out, func(a, b FamilyChance) int { return cmp.Compare(b.P, a.P) })
 	for _, f := range out[1:] {
 		rest -= f.P
 	}
@@ -92,16 +97,17 @@ func familyChances(families []float64, unlisted float64) []FamilyChance {
 
 // gradeChances are the likeliest grades, most likely first.
 func (e *Engine) gradeChances(grades []float64) []GradeChance {
-	var top []int
+	top := make([]int, 0, shownGrades+1)
 	for g, p := range grades {
+		if len(top) == shownGrades && p <= grades[top[shownGrades-1]] {
+			continue
+		}
 		at := len(top)
 		for at > 0 && p > grades[top[at-1]] {
 			at--
 		}
-		if at < shownGrades {
-			top = slices.Insert(top, at, g)
-			top = top[:min(len(top), shownGrades)]
-		}
+		top = slices.Insert(top, at, g)
+		top = top[:min(len(top), shownGrades)]
 	}
 	out := make([]GradeChance, 0, len(top))
 	for _, g := range top {
