@@ -56,10 +56,10 @@ func New(settings Settings) (*Engine, error) {
 	scale := measure.LoadHardness(files, &faults)
 	e.scale = scale
 	e.identify = identify.New(files, e.cat, scale, &faults, identify.Options{Observer: settings.Observer, Mix: settings.Mix})
-	e.book = weld.Load(files, e.cat, &faults)
+	e.formulas = formula.Load(files, &faults)
+	e.book = weld.Load(files, e.cat, e.formulas, &faults)
 	e.rules = safety.Load(files, &faults)
 	e.scene = scene.New(files, &faults)
-	e.formulas = formula.Load(files, &faults)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}

@@ -78,7 +78,7 @@ func (f *Faults) Err() error {
 type Table struct {
 	Schema Schema
 	Rows   []Row
-	at     map[string]int
+	header []string
 	faults *Faults
 }
 
@@ -92,7 +92,7 @@ type Row struct {
 // Read parses and checks one file. Lines that start with "#" are comments. Everything wrong goes into
 // faults; the table holds the rows that could be read, so that checking goes on.
 func Read(files fs.FS, schema Schema, faults *Faults) *Table {
-	t := &Table{Schema: schema, at: map[string]int{}, faults: faults}
+	t := &Table{Schema: schema, faults: faults}
 	file, err := files.Open(schema.File)
 	if err != nil {
 		faults.Add(schema.File, 0, "file", "%v", err)
@@ -121,6 +121,9 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 			faults.Add(schema.File, line, "row", "%v", err)
 			continue
 		}
+		for i, cell := range cells {
+			cells[i] = strings.TrimSpace(cell)
+		}
 		row := Row{Line: line, cells: cells, table: t}
 		row.check()
 		t.checkKey(row, keys)
@@ -129,14 +132,14 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 }
 
 func (t *Table) readHeader(header []string) {
-	for i, name := range header {
+	t.header = header
+	for _, name := range header {
 		if !slices.ContainsFunc(t.Schema.Columns, func(c Column) bool { return c.Name == name }) {
 			t.faults.Add(t.Schema.File, 1, name, "unknown column")
 		}
-		t.at[name] = i
 	}
 	for _, c := range t.Schema.Columns {
-		if _, ok := t.at[c.Name]; !ok {
+		if !slices.Contains(header, c.Name) {
 			t.faults.Add(t.Schema.File, 1, c.Name, "column is missing")
 		}
 	}
@@ -146,11 +149,10 @@ func (t *Table) checkKey(row Row, seen map[string]int) {
 	if len(t.Schema.Key) == 0 {
 		return
 	}
-	parts := make([]string, len(t.Schema.Key))
-	for i, k := range t.Schema.Key {
-		parts[i] = row.Text(k)
+	key := row.Text(t.Schema.Key[0])
+	for _, k := range t.Schema.Key[1:] {
+		key += " | " + row.Text(k)
 	}
-	key := strings.Join(parts, " | ")
 	if first, ok := seen[key]; ok {
 		row.Fault(t.Schema.Key[0], "%q stands already in line %d", key, first)
 		return
@@ -205,11 +207,12 @@ func (r Row) Fault(column, format string, args ...any) {
 
 // Text is the cell of a column, trimmed; "" when the source does not say.
 func (r Row) Text(column string) string {
-	i, ok := r.table.at[column]
-	if !ok || i >= len(r.cells) {
-		return ""
+	for i, name := range r.table.header { // a handful: comparing is faster than hashing
+		if name == column && i < len(r.cells) {
+			return r.cells[i]
+		}
 	}
-	return strings.TrimSpace(r.cells[i])
+	return ""
 }
 
 // Number is the value of a cell; ok is false when the source does not say (never zero instead).

@@ -53,6 +53,7 @@ type lexicon struct {
 	plain   map[string]bool // words of the language that are never taken for typing errors
 	longest int
 	tags    *data.Tags
+	tokens  []token.Token // of the phrase that is being added
 }
 
 func (l *lexicon) word(text string) word {
@@ -118,7 +119,8 @@ func (l *lexicon) add(e entry) {
 	if e.fieldOnly() {
 		node = rootFields
 	}
-	tokens := token.Scan(e.phrase, nil)
+	tokens := token.Scan(e.phrase, l.tokens[:0])
+	l.tokens = tokens
 	for i := range tokens {
 		w := l.word(tokenText(&tokens[i]))
 		step := uint64(node)<<32 | uint64(uint32(w))

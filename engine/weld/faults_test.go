@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rodcall/engine/data"
+	"rodcall/engine/formula"
 	"rodcall/engine/metal"
 )
 
@@ -54,7 +55,8 @@ func TestFaultsInTheWeldingTablesAreNamedByFileAndRow(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var faults data.Faults
-			Load(patch(t, c.file, c.old, c.new), catalogue, &faults)
+			files := patch(t, c.file, c.old, c.new)
+			Load(files, catalogue, formula.Load(files, &none), &faults)
 			require.ErrorContains(t, faults.Err(), c.says)
 			require.ErrorContains(t, faults.Err(), c.file)
 		})

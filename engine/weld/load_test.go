@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"rodcall/engine/data"
+	"rodcall/engine/formula"
 	"rodcall/engine/metal"
 )
 
@@ -14,7 +15,7 @@ func load(t testing.TB) *Book {
 	var faults data.Faults
 	catalogue := metal.Load(data.Files(), &faults)
 	require.NoError(t, faults.Err())
-	b := Load(data.Files(), catalogue, &faults)
+	b := Load(data.Files(), catalogue, formula.Load(data.Files(), &faults), &faults)
 	require.NoError(t, faults.Err())
 	return b
 }
@@ -29,8 +30,8 @@ func TestWeldingTablesOfTheProjectLoadWithoutFault(t *testing.T) {
 
 func BenchmarkLoad(b *testing.B) {
 	var faults data.Faults
-	catalogue := metal.Load(data.Files(), &faults)
+	catalogue, formulas := metal.Load(data.Files(), &faults), formula.Load(data.Files(), &faults)
 	for b.Loop() {
-		Load(data.Files(), catalogue, &faults)
+		Load(data.Files(), catalogue, formulas, &faults)
 	}
 }

@@ -2,13 +2,11 @@ package weld
 
 import (
 	"cmp"
-	"io/fs"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 
-	"rodcall/engine/data"
 	"rodcall/engine/formula"
 	"rodcall/engine/measure"
 	"rodcall/engine/metal"
@@ -67,9 +65,8 @@ type gradeHeat struct {
 
 type makeup struct{ carbon, cet float64 }
 
-// loadPreheats works out every grade. The formula tables are checked where the formulas are loaded.
-func (b *Book) loadPreheats(files fs.FS) {
-	tables := formula.Load(files, &data.Faults{})
+// loadPreheats works out every grade.
+func (b *Book) loadPreheats(tables *formula.Set) {
 	b.formulas = tables
 	b.gradeHeats = make([]gradeHeat, len(b.catalogue.Grades))
 	for i := range b.catalogue.Grades {

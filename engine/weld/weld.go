@@ -62,9 +62,9 @@ type Book struct {
 // familyName is what people call a family: in full, and short for a line on a phone.
 type familyName struct{ full, short string }
 
-// Load reads and checks the welding tables against the catalogue. Everything wrong goes into faults; the
+// Load reads and checks the welding tables against the catalogue; the formulas come checked. Everything wrong goes into faults; the
 // book is fit for use only when faults stays empty.
-func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
+func Load(files fs.FS, catalogue *metal.Catalogue, formulas *formula.Set, faults *data.Faults) *Book {
 	b := &Book{catalogue: catalogue, classAt: map[string]int{}, baseAt: map[baseKey]int{},
 		pairs: map[[2]int]*pair{}, resultAt: map[outcome]uint16{}, phrases: map[uint16]string{}, textAt: map[string]int32{"": 0}, texts: []string{""}}
 	for _, id := range metal.Families {
@@ -78,7 +78,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadJobs(files, faults)
 	b.loadServices(files, faults)
 	b.loadProcedures(files, faults)
-	b.loadPreheats(files)
+	b.loadPreheats(formulas)
 	b.quantities = LoadQuantities(files, faults)
 	rows := b.readRows(files, faults)
 	b.fillHandling()
