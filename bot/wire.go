@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -57,9 +58,14 @@ func newEngine(s config.Settings) (*engine.Engine, error) {
 		}
 		choices.Words = words
 	}
+	defer debug.SetGCPercent(debug.SetGCPercent(loadingGarbage))
 	e, err := engine.New(choices)
 	return e, withStatus(exitUse, err)
 }
+
+// loadingGarbage lets the collector wait while the data are loaded: the program is short then of nothing but
+// time.
+const loadingGarbage = 300
 
 // mixOf is the mix as the engine takes it; a setting that the catalogue does not know is an error. An
 // empty mix is nil: the default.

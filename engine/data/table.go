@@ -107,13 +107,13 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 		return t
 	}
 	t.readHeader(header)
-	keys := map[string]int{}
 	for {
 		cells, err := r.Read()
 		if cells == nil {
 			if err != nil && err.Error() != "EOF" {
 				faults.Add(schema.File, 0, "row", "%v", err)
 			}
+			t.checkKeys()
 			return t
 		}
 		line, _ := r.FieldPos(0)
@@ -126,7 +126,6 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 		}
 		row := Row{Line: line, cells: cells, table: t}
 		row.check()
-		t.checkKey(row, keys)
 		t.Rows = append(t.Rows, row)
 	}
 }
@@ -145,19 +144,22 @@ func (t *Table) readHeader(header []string) {
 	}
 }
 
-func (t *Table) checkKey(row Row, seen map[string]int) {
+func (t *Table) checkKeys() {
 	if len(t.Schema.Key) == 0 {
 		return
 	}
-	key := row.Text(t.Schema.Key[0])
-	for _, k := range t.Schema.Key[1:] {
-		key += " | " + row.Text(k)
+	seen := make(map[string]int, len(t.Rows))
+	for _, row := range t.Rows {
+		key := row.Text(t.Schema.Key[0])
+		for _, k := range t.Schema.Key[1:] {
+			key += " | " + row.Text(k)
+		}
+		if first, ok := seen[key]; ok {
+			row.Fault(t.Schema.Key[0], "%q stands already in line %d", key, first)
+			continue
+		}
+		seen[key] = row.Line
 	}
-	if first, ok := seen[key]; ok {
-		row.Fault(t.Schema.Key[0], "%q stands already in line %d", key, first)
-		return
-	}
-	seen[key] = row.Line
 }
 
 func (r Row) check() {
@@ -217,7 +219,11 @@ func (r Row) Text(column string) string {
 
 // Number is the value of a cell; ok is false when the source does not say (never zero instead).
 func (r Row) Number(column string) (v float64, ok bool) {
-	v, err := strconv.ParseFloat(r.Text(column), 64)
+	cell := r.Text(column)
+	if cell == "" {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(cell, 64)
 	return v, err == nil
 }
 
@@ -238,7 +244,7 @@ func (r Row) List(column string) []string {
 		}
 	}
 	var out []string
-	for _, part := range strings.Split(r.Text(column), sep) {
+	for part := range strings.SplitSeq(r.Text(column), sep) {
 		if part = strings.TrimSpace(part); part != "" {
 			out = append(out, part)
 		}

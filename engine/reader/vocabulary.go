@@ -58,8 +58,12 @@ var plainSchema = data.Schema{File: "plain_words.csv", Key: []string{"word"}, Co
 	{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
+// usualPhrases is about how many phrases the vocabulary holds: room that need not be made again and again.
+const usualPhrases = 12 << 10
+
 func newLexicon(files dataFiles, cat *metal.Catalogue, faults *data.Faults) *lexicon {
-	l := &lexicon{forms: map[string]word{}, same: map[string]string{}, steps: map[uint64]int32{}, at: make([][]int32, roots),
+	l := &lexicon{forms: make(map[string]word, usualPhrases/2), same: map[string]string{}, steps: make(map[uint64]int32, usualPhrases),
+		at: make([][]int32, roots, usualPhrases), entries: make([]entry, 0, usualPhrases),
 		names: []string{""}, plain: map[string]bool{}, filler: []bool{false}, inside: []bool{false}, stop: []bool{false}}
 	for _, row := range data.Read(files, spellingSchema, faults).Rows {
 		l.same[row.Text("word")] = row.Text("same_as")
