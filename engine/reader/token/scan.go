@@ -18,9 +18,15 @@ type scanner struct {
 	quoted bool // inside a quotation that a `"` opened
 }
 
+// usualToken is about how many bytes a token and the space behind it take.
+const usualToken = 5
+
 // Scan appends the tokens of text to buf and returns the extended slice; a caller that scans often passes
 // buf[:0] of an earlier result.
 func Scan(text string, buf []Token) []Token {
+	if buf == nil {
+		buf = make([]Token, 0, len(text)/usualToken+8)
+	}
 	s := scanner{text: text, out: buf, base: len(buf), gap: true}
 	for s.at < len(text) {
 		s.step()
