@@ -232,6 +232,37 @@ func TestMeasuredCompositionsBeatACrudeModel(t *testing.T) {
 	require.Greater(t, rate(without.top1, without.n), 0.79)
 }
 
+// The crude model saw every element but carbon; an analyser by X-ray, as above, sees fewer.
+func TestMeasuredCompositionsWithoutCarbonAloneBeatACrudeModel(t *testing.T) {
+	e, all, s := mustEngine(t), &models{}, &summary{}
+	for _, c := range publishedCases(t, "measured.jsonl") {
+		if c.Kind != "chem" {
+			continue
+		}
+		c.Observation = withoutCarbon(t, c.Observation)
+		v := judgeCase(t, e, all, c)
+		s.add(v)
+		if v.rank >= 3 || v.p >= 0.9 && v.rank != 0 {
+			t.Logf("  %s is %s, said %s %.3f (%s)", c.ID, c.Family, v.first, v.p, c.Source)
+		}
+	}
+	t.Logf("every element but carbon     %s", s)
+	require.Equal(t, 67, s.n)
+	require.Greater(t, rate(s.top1, s.n), 0.79)
+	require.Greater(t, rate(s.top3, s.n), 0.94)
+}
+
+// withoutCarbon is an analysis of which the carbon was not told.
+func withoutCarbon(t *testing.T, raw json.RawMessage) json.RawMessage {
+	t.Helper()
+	var o map[string]any
+	require.NoError(t, json.Unmarshal(raw, &o))
+	delete(o["chem"].(map[string]any), "C")
+	out, err := json.Marshal(o)
+	require.NoError(t, err)
+	return out
+}
+
 func TestStandardChemistryNamesItsFamily(t *testing.T) {
 	kinds, _ := summarise(t, "standards.jsonl")
 	require.GreaterOrEqual(t, rate(kinds["all"].top1, kinds["all"].n), 0.95)
