@@ -26,6 +26,7 @@ type readAnswer struct {
 	Unread      []string                `json:"unread"`
 	Spans       map[string]string       `json:"spans"`
 	Guessed     []string                `json:"guessed,omitempty"` // spans read through a likely typing error
+	Notes       []string                `json:"notes,omitempty"`   // what was wrong with words that are not read
 }
 
 func (p *program) readCommand() *cobra.Command {
@@ -42,7 +43,7 @@ func readLine(e *engine.Engine) answer {
 			return nil, errors.New(`the line has no text; give {"id","text"}`)
 		}
 		reading := e.Read(*r.Text)
-		out := readAnswer{ID: r.ID, Observation: reading.Observation, Unread: reading.Unread, Spans: reading.Spans, Guessed: reading.Guessed}
+		out := readAnswer{ID: r.ID, Observation: reading.Observation, Unread: reading.Unread, Spans: reading.Spans, Guessed: reading.Guessed, Notes: reading.Notes}
 		orEmpty(&out.Unread)
 		if out.Spans == nil {
 			out.Spans = map[string]string{}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rodcall/engine/identify"
+	"rodcall/engine/observation"
 	"rodcall/engine/safety"
 	"rodcall/engine/weld"
 )
@@ -32,10 +33,12 @@ const (
 	settled  = 0.78
 	// Below this chance of the likeliest family the metal is still open: no rod before a test (judgement).
 	stillOpen = 0.35
+	// What a minute of a part out of use costs, as a share of a whole repair: three days are a fifth (judgement).
+	minuteCost = 0.00005
 )
 
 // decide weighs: a stop before a test, a test before a weld.
-func decide(stops safety.Verdict, plan weld.Plan, p identify.Result, tests []identify.Proposal, best action) decision {
+func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p identify.Result, tests []identify.Proposal, best action) decision {
 	switch {
 	case len(stops.Stops) > 0:
 		return decision{word: Stop}
@@ -51,13 +54,18 @@ func decide(stops safety.Verdict, plan weld.Plan, p identify.Result, tests []ide
 		return decision{TestFirst, "no-rod"}
 	case best.wait:
 		return decision{TestFirst, "wait"}
-	case slices.Max(p.Families) < stillOpen && len(tests) > 0:
+	case slices.Max(p.Families) < stillOpen && (o.Part == "" || pays(tests, 0)): // the part can still be told
 		return decision{TestFirst, "still-open"}
-	case best.value < settled && len(tests) > 0 && tests[0].Gain >= testPays:
+	case best.value < settled && pays(tests, testPays):
 		return decision{TestFirst, "test-pays"}
 	default:
 		return decision{word: Weld}
 	}
+}
+
+// pays holds when the first test gains so much more than the part's idle time costs.
+func pays(tests []identify.Proposal, least float64) bool {
+	return len(tests) > 0 && tests[0].Gain-minuteCost*tests[0].Minutes >= least
 }
 
 // action is the best thing that one could do now: its expected worth, and whether it is to wait.

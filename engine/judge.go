@@ -31,7 +31,7 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	}
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
 		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)
-	decision := decide(stops.Verdict, plan, posterior, tests, bestAction(stakes, posterior.Grades))
+	decision := decide(&o, stops.Verdict, plan, posterior, tests, bestAction(stakes, posterior.Grades))
 
 	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(stops, scene, plan, tests, decision))
 }

@@ -38,6 +38,9 @@ func (t *turn) onePiece(p piece) (reply.Reply, error) {
 	if len(h.which) > 0 {
 		return t.sentence("Which of them did you see: "+strings.Join(h.which, " / ")+"?", h.which...), nil
 	}
+	if h.lost && len(h.reading.Notes) > 0 {
+		return t.sentence(strings.Join(h.reading.Notes, " ")), nil
+	}
 	if h.lost {
 		return t.nothing(p.text)
 	}
@@ -49,13 +52,13 @@ func (t *turn) onePiece(p piece) (reply.Reply, error) {
 	t.add(p.part, h)
 	t.passAnswered(p.part, before.Test, h)
 	c := t.context(p.part)
-	c.Unread, c.Photos = h.reading.Unread, t.message.Files
+	c.Unread, c.Photos, c.Notes = h.reading.Unread, t.message.Files, h.reading.Notes
 	if told {
 		last := t.judge(before)
 		c.Before, c.Again = &last, true
 		c.Changes = reply.Changes(before.Observation, t.c.Parts[p.part-1].Observation, c)
 		c.AfterWords = []string{"undo"}
-		c.Notes = t.notes(before, h)
+		c.Notes = append(t.notes(before, h), h.reading.Notes...)
 	}
 	return t.call(p.part, c), nil
 }

@@ -135,3 +135,19 @@ func TestChatterAndOrdersMoveNothing(t *testing.T) {
 		require.Equal(t, before, k.open().Parts[0].Observation, said)
 	}
 }
+
+func TestAnOpenMetalAsksForThePartInsteadOfAWaitOfDays(t *testing.T) {
+	k := wholeTalk(t)
+	r := k.say("magnet strong, sparks long white with many bursts, file skates")
+	require.Contains(t, r, "TEST FIRST.")
+	require.Contains(t, r, "What part is it, and off what machine?")
+	require.NotContains(t, r, "Rod  E")
+	require.NotContains(t, k.say("it is a ripper shank"), "What part is it")
+}
+
+func TestMetalsInConflictArePartedByATestOfMinutes(t *testing.T) {
+	k := wholeTalk(t)
+	r := k.say("shaft, magnet strong, file cuts, 45 HRC")
+	require.Contains(t, r, "TEST FIRST.")
+	require.Contains(t, r, "Do this (2 min): Touch the edge")
+}

@@ -55,7 +55,7 @@ func stopBlocks(j engine.Judgment, c Context) []block {
 func soFar(j engine.Judgment, c Context) block {
 	text := "So far: " + lowerFirst(metalSentence(j, c))
 	if doubtOf(j).word == "still open" && len(j.Families) > 0 && j.Observation.Part == "" {
-		text = "What part is it, and off what machine?"
+		text = partQuestion
 	}
 	return may(cutNote, paragraph(text))
 }

@@ -48,6 +48,10 @@ func testBlock(j engine.Judgment, c Context) []block {
 	if !offered(j, t) {
 		return nil
 	}
+	if asksPart(j, t) {
+		text := partQuestion + " Or, in " + minutes(t.Minutes) + ": " + lowerFirst(testHow(t, c))
+		return []block{terse(paragraph(text), 4)}
+	}
 	opening := "Do this (" + minutes(t.Minutes) + "): "
 	if repeatsFirst(j) && t.Test == j.NextTests[0].Test {
 		opening = "Do it again, fresh spot (" + minutes(t.Minutes) + "): "
@@ -72,12 +76,23 @@ func testBlock(j engine.Judgment, c Context) []block {
 	return []block{{cutAnswers, forms}}
 }
 
+// partQuestion asks for the fact that says most and costs nothing.
+const partQuestion = "What part is it, and off what machine?"
+
+// asksPart says whether the part is asked for instead of a test that would keep the work waiting.
+func asksPart(j engine.Judgment, t engine.NextTest) bool {
+	return j.Decision == testFirst && j.Observation.Part == "" && t.Minutes > waits
+}
+
 // noTestBlock stands where a test is wanted and none is left.
 func noTestBlock(j engine.Judgment, c Context) []block {
 	if j.Decision != testFirst {
 		return nil
 	}
 	text := "No test that you can do here would settle it: send a chip to a laboratory, or have it analysed."
+	if j.Observation.Part == "" {
+		text = partQuestion
+	}
 	return []block{terse(paragraph(text), 3)}
 }
 

@@ -22,8 +22,8 @@ type Wanted struct {
 	Tools     []string // equipment at hand; nil = the ordinary truck kit
 	Forbidden []string // tests that the safety rules rule out here
 	Stakes    Stakes
-	// Apart names two families that must be told apart before anything is done: when no test pays by its gain,
-	// the one that parts them best is proposed all the same.
+	// Apart names two families that must be told apart before anything is done: the test that parts them best
+	// is proposed whatever it gains.
 	Apart []string
 }
 
@@ -157,16 +157,24 @@ func (m *Model) NextTests(r *Result, o *observation.Observation, w Wanted, s *Sc
 			out = append(out, m.propose(r, w.Stakes, c, k))
 		}
 	}
-	if len(out) == 0 && len(w.Apart) == 2 {
-		if best := m.parting(r, list, w.Apart, k); best >= 0 {
-			out = append(out, m.propose(r, w.Stakes, list[best], k))
-		}
+	if len(w.Apart) == 2 {
+		out = m.partingFirst(out, r, list, w, k)
 	}
 	return out
 }
 
 // repeats says whether the test answers the fact that is most worth repeating because the facts disagree.
 func (r *Result) repeats(t *testRow) bool { return r.Fit != "good" && t.key == r.Repeat }
+
+// partingFirst puts the test that parts two families best before the others, unless it stands among them: no
+// other test helps before that is settled.
+func (m *Model) partingFirst(out []Proposal, r *Result, list []candidate, w Wanted, k *outlookScratch) []Proposal {
+	best := m.parting(r, list, w.Apart, k)
+	if best < 0 || slices.ContainsFunc(out, func(p Proposal) bool { return p.Test == list[best].row.test }) {
+		return out
+	}
+	return slices.Insert(out, 0, m.propose(r, w.Stakes, list[best], k))
+}
 
 // parting is the place of the test that parts two families best for its minutes: by the square root of the
 // time, since a dearer test that settles it beats a cheap one that does not. -1 when none parts them.

@@ -115,4 +115,5 @@ type Reading struct {
 	Unread      []string
 	Spans       map[string]string
 	Guessed     []string // spans read through a likely typing error
+	Notes       []string // sentences: what was wrong with words that are not read, and what to type instead
 }

@@ -27,6 +27,7 @@ func (s *state) assemble() Result {
 		delete(out.Spans, keys[keyChemMethod].name)
 	}
 	s.unread(&out)
+	out.Notes = s.notes
 	return out
 }
 

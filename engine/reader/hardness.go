@@ -1,6 +1,10 @@
 package reader
 
-import "rodcall/engine/reader/token"
+import (
+	"fmt"
+
+	"rodcall/engine/reader/token"
+)
 
 // plausible are the figures that a scale gives on metals; others are a mistake of scale or no reading.
 var plausible = map[string][2]float64{
@@ -52,7 +56,7 @@ func (s *state) scaleAt(it *item, e *entry) {
 	case s.correctedScale(it, e.value):
 		return
 	default:
-		s.leaveScale(it)
+		s.leaveScale(it, e.value)
 		return
 	}
 	s.readings(it, e.value, from, to)
@@ -209,8 +213,8 @@ func (s *state) sameSentence(i, j int) bool {
 	return s.clauses[s.clause[i]].sentence == s.clauses[s.clause[j]].sentence
 }
 
-// leaveScale lists a scale whose figure is missing or impossible.
-func (s *state) leaveScale(it *item) {
+// leaveScale lists a scale whose figure is impossible, and says where the scale ends.
+func (s *state) leaveScale(it *item, scale string) {
 	from, to := it.start, it.end
 	if it.start > 0 && s.tokens[it.start-1].Kind == token.Number && s.sameClause(it.start-1, it.start) {
 		from--
@@ -224,5 +228,8 @@ func (s *state) leaveScale(it *item) {
 	}
 	if s.marks[from]&(markHedged|markAsked|markOrdered) == 0 {
 		s.leave(from, to, "")
+		if limits, known := plausible[scale]; known {
+			s.notes = append(s.notes, fmt.Sprintf("%s runs from %g to %g on metals: look at the tester again, then tell me figure and scale.", scale, limits[0], limits[1]))
+		}
 	}
 }

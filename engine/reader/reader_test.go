@@ -235,3 +235,15 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func TestAFigureOffItsScaleIsToldWhereTheScaleEnds(t *testing.T) {
+	r, err := New(catalogue(t), nil)
+	require.NoError(t, err)
+	for text, want := range map[string]string{"99 HRC": "HRC runs from 5 to 68", "shaft, magnet strong, 820 brinell": "HB runs from 10 to 750", "HRB 250": "HRB runs from 10 to 115"} {
+		out := r.Result(text)
+		require.Empty(t, out.Observation.Hardness, text)
+		require.Len(t, out.Notes, 1, text)
+		require.Contains(t, out.Notes[0], want)
+	}
+	require.Empty(t, r.Result("45 HRC, no rockwell tester here").Notes)
+}

@@ -61,6 +61,7 @@ type state struct {
 	items  []item
 	facts  []fact
 	left   []unreadSpan
+	notes  []string
 	parts  []foundPart
 	fields []fieldSpan
 
@@ -94,6 +95,7 @@ func (s *state) begin(text string) {
 	s.anchorPrev = grow(s.anchorPrev, n)
 	s.havePrev = grow(s.havePrev, n)
 	s.items, s.facts, s.left, s.fields, s.clauses = s.items[:0], s.facts[:0], s.left[:0], s.fields[:0], s.clauses[:0]
+	s.notes = nil // the reading keeps them
 	s.parts = s.reader.parts(text, s.parts[:0])
 	for i := range s.tokens {
 		s.words[i] = s.lexicon.lookup(&s.tokens[i])
