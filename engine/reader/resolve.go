@@ -285,6 +285,9 @@ func (s *state) scoreTopic(t topic, it *item, clean bool) int {
 		return scoreNone
 	}
 	if s.sameClause(s.items[a].start, it.start) {
+		if s.measuresOther(t, a, it) {
+			return scoreNone
+		}
 		return scoreBefore
 	}
 	if clean && s.chain(s.items[a].start, it.start) && !s.nounFollows(it) {
@@ -380,6 +383,28 @@ func (s *state) nounFollows(it *item) bool {
 	}
 	other := s.itemOn(i)
 	return other == nil || other.kind == kindPart || other.topic == topicOther
+}
+
+// measuresOther reports whether a word of degree behind an "and" goes with something of its own: "magnet strong
+// and a bit of red rust".
+func (s *state) measuresOther(t topic, anchor int32, it *item) bool {
+	if s.has(it, kindDegree) == nil && s.has(it, kindChatter) == nil || !s.weakBetween(s.items[anchor].end, it.start) {
+		return false
+	}
+	for i := it.end; i < len(s.tokens) && i < it.end+3 && s.sameClause(i, it.start); i++ {
+		switch other := s.itemOn(i); {
+		case s.isStop(i) && (other == nil || other.kind == kindChatter):
+		case other == nil:
+			return true
+		case other.topic != topicNone:
+			return !other.topic.suits(t)
+		case other.kind == kindWord:
+			return !slices.ContainsFunc(s.entriesOf(other), func(e int32) bool { return keys[s.lexicon.entries[e].key].topic.suits(t) })
+		default:
+			return true
+		}
+	}
+	return false
 }
 
 // scoreHave looks for talk of rods at hand before the item in its clause or list, or just after it.
