@@ -73,9 +73,9 @@ func (l *loader) industries() (setting map[string]string, used map[string]bool) 
 func (l *loader) partNames() {
 	c := l.c
 	c.parts.trie, c.parts.typos = newTrie(), newTypos()
-	c.parts.clues = make([]map[string]bool, len(c.Parts))
+	c.parts.clues, c.parts.heads = make([]map[string]bool, len(c.Parts)), make([]map[string]bool, len(c.Parts))
 	for i := range c.parts.clues {
-		c.parts.clues[i] = map[string]bool{}
+		c.parts.clues[i], c.parts.heads[i] = map[string]bool{}, map[string]bool{}
 	}
 	named := make([]bool, len(c.Parts))
 	type seen struct {

@@ -89,7 +89,15 @@ func (m *matcher) spans(names []placed) []PartSpan {
 	out := make([]PartSpan, len(names))
 	for i, n := range names {
 		low, high := max(0, n.from-clueWords), min(len(m.toks), n.end+clueWords)
-		out[i] = PartSpan{m.toks[n.first].start, m.toks[n.end-1].end, m.share(n.hit, low, high, n.trust)}
+		out[i] = PartSpan{m.toks[n.first].start, m.toks[n.end-1].end, nil}
+		if n.first < n.from {
+			out[i].Matches = m.namedAndClued(n.first, n.end)
+		}
+		if out[i].Matches != nil {
+			out[i].Matches = m.tip(out[i].Matches, nameAndClue, low, high)
+			continue
+		}
+		out[i].Matches = m.share(n.hit, low, high, n.trust)
 	}
 	for i, n := range names {
 		if j := m.longer(names, i); j >= 0 && n.end-n.from == 1 {

@@ -2,11 +2,12 @@ package metal
 
 import "slices"
 
-// How far a match of part names is trusted (judgement): the whole phrase is a known name; a known name of
-// several words, or of one, stands at its end behind words that are not known with it; a letter was wrong;
+// How far a match of part names is trusted (judgement): the whole phrase is a known name; a known name and
+// behind it words of the same part; a known name of several words, or of one, stands at its end behind words that are not known with it; a letter was wrong;
 // a name of one word stands in running text; another name stands right before it.
 const (
 	wholePhrase  = 1.0
+	nameAndClue  = 0.9
 	headOfWords  = 0.8
 	headOfOne    = 0.6
 	mistyped     = 0.85
@@ -151,6 +152,9 @@ func (m *matcher) phrase(from, end int) []PartMatch {
 			return m.share(found, from, end, wholePhrase)
 		}
 	}
+	if matches := m.namedAndClued(lean, leanEnd); matches != nil {
+		return m.tip(matches, nameAndClue, from, end)
+	}
 	for start := lean + 1; start < leanEnd; start++ {
 		found, ok := m.longest(start, leanEnd, true)
 		if !ok {
@@ -161,6 +165,27 @@ func (m *matcher) phrase(from, end int) []PartMatch {
 			trust = headOfOne
 		}
 		return m.share(found, from, end, trust)
+	}
+	return nil
+}
+
+// namedAndClued reads "slurry pump impeller": a known name begins the phrase, every word behind it belongs to one
+// of its parts, and the last one ends a name of that part.
+func (m *matcher) namedAndClued(from, end int) []PartMatch {
+	for split := end - 1; split > from; split-- {
+		found, ok := m.longest(from, split, true)
+		if !ok {
+			continue
+		}
+		matches := slices.Clone(m.c.parts.variants[found.variant].matches)
+		matches = slices.DeleteFunc(matches, func(p PartMatch) bool {
+			at := m.c.parts.at[p.Part.Name]
+			own, head := m.c.parts.clues[at], m.toks[end-1].folded
+			return !m.c.parts.heads[at][string(head)] || slices.ContainsFunc(m.toks[split:end], func(t token) bool { return !own[string(t.folded)] })
+		})
+		if len(matches) > 0 {
+			return matches
+		}
 	}
 	return nil
 }

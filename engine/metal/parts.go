@@ -15,6 +15,7 @@ type partIndex struct {
 	kinds    map[string]string   // part_words.csv: word → kind
 	contexts map[int32][]voiding // by variant
 	clues    []map[string]bool   // by part: every word of its name and of its variants
+	heads    []map[string]bool   // by part: the last word of each of them, which says what the thing is
 }
 
 // variant is one name that people use, with the parts that it may mean.
@@ -106,6 +107,7 @@ func (p *partIndex) addVariant(name string, t target, wellSpelt bool) {
 		p.typos.learn(string(tok.folded), wellSpelt)
 		p.clues[t.part][string(tok.folded)] = true
 	}
+	p.heads[t.part][string(toks[len(toks)-1].folded)] = true
 	i := p.trie.add(key, int32(len(p.variants)))
 	if int(i) == len(p.variants) {
 		p.variants = append(p.variants, variant{name: name, words: len(toks)})

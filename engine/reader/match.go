@@ -26,7 +26,7 @@ func (s *state) match() {
 			part++
 		}
 		if part < len(s.parts) && s.parts[part].start == s.tokens[i].Start && (s.field[i] == keyNone || s.field[i] == keyPart) {
-			if stop := s.tokenEndingAt(i, s.parts[part].end); s.partWins(stop-i, end-i, node) {
+			if stop := s.tokenEndingAt(i, s.parts[part].end); s.partWins(stop-i, end-i, node) || guessed && stop >= end {
 				s.addItem(item{start: i, end: stop, tail: s.tailNode(i, stop), kind: kindPart, topic: topicOther, part: part, negator: -1})
 				i = stop
 				continue
