@@ -60,12 +60,12 @@ func testBlock(j engine.Judgment, c Context) []block {
 		opening = "Test worth " + minutes(t.Minutes) + ": "
 	}
 	how := paragraph(opening + upperFirst(testHow(t, c)))
-	var outcomes []string
-	for i, o := range t.Outcomes {
-		outcomes = append(outcomes, wrap(fmt.Sprintf("%d%c%s", i+1, noBreak, outcomeText(o, c)), " ", "   ")...)
+	forms := [][]string{append(slices.Clone(how), outcomeLines(t, c)...)}
+	if most := t; len(t.Outcomes) > 3 { // the rarest of them is told by the word next
+		most.Outcomes = t.Outcomes[:3]
+		forms = append(forms, append(slices.Clone(how), outcomeLines(most, c)...))
 	}
-	forms := [][]string{append(slices.Clone(how), outcomes...)}
-	if short := outcomesInOne(t); len(short) <= 3 {
+	if short := outcomesInOne(t); len(short) <= 4 {
 		forms = append(forms, append(slices.Clone(how), short...))
 	}
 	forms = append(forms, how)
@@ -102,6 +102,15 @@ func testHow(t engine.NextTest, c Context) string {
 		how = keyLabel(t.Test) + " test"
 	}
 	return how
+}
+
+// outcomeLines lists what can be seen, and what each would lead to.
+func outcomeLines(t engine.NextTest, c Context) []string {
+	var lines []string
+	for i, o := range t.Outcomes {
+		lines = append(lines, wrap(fmt.Sprintf("%d%c%s", i+1, noBreak, outcomeText(o, c)), " ", "   ")...)
+	}
+	return lines
 }
 
 func outcomeText(o engine.TestOutcome, c Context) string {
