@@ -175,7 +175,7 @@ func avoid(list []weld.Avoid) []Avoid {
 func cautions(v safety.Verdict) []Caution {
 	out := make([]Caution, 0, len(v.Stops)+len(v.Warns)+len(v.Notes))
 	add := func(c safety.Caution) {
-		out = append(out, Caution{ID: c.ID, Severity: c.Severity, Title: c.Title, Text: c.Text, Authority: c.Authority, Routine: c.Routine})
+		out = append(out, Caution{ID: c.ID, Severity: c.Severity, Title: c.Title, Text: c.Text, Authority: c.Authority, Routine: c.Routine, Later: c.Later})
 	}
 	for _, s := range v.Stops {
 		add(s.Caution)

@@ -121,5 +121,6 @@ type Caution struct {
 	Title     string `json:"title"`    // at most eight words
 	Text      string `json:"text"`
 	Authority string `json:"authority"`
-	Routine   bool   `json:"routine"` // shown once per person and day
+	Routine   bool   `json:"routine"`         // shown once per person and day
+	Later     bool   `json:"later,omitempty"` // holds only once something is welded, which the message does not say
 }

@@ -123,6 +123,8 @@ func cautionBlocks(j engine.Judgment, c Context) (blocks []block, shown []string
 		for _, caution := range j.Cautions {
 			switch {
 			case caution.Severity != severity:
+			case !caution.Routine && caution.Later && j.Decision == testFirst && len(j.Consumables) == 0:
+				// no rod is named yet: the next reply tells it
 			case !caution.Routine:
 				own = append(own, caution)
 			case !slices.Contains(c.Shown, caution.ID):

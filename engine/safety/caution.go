@@ -26,6 +26,7 @@ type Caution struct {
 	Reason    string
 	Authority string // clauses from memory unless sources.md of the row shows them
 	Routine   bool   // shown once per person and day
+	Later     bool   // holds only once something is welded, which the message does not say
 }
 
 // Stop is a caution that keeps the job from being welded.

@@ -253,6 +253,9 @@ func (r *Rules) doubt(f *facts, s *Scene, v *Verdict) {
 	if !low && !v.Uncertain {
 		f.all.remove(r.lowConfidence)
 	}
+	if f.all.has(r.lowConfidence) {
+		f.now.add(r.lowConfidence)
+	}
 }
 
 // addCautions fills the warnings and notes: the family stops below their threshold first, then every row
@@ -280,12 +283,19 @@ func (r *Rules) addCautions(f *facts, v *Verdict, stops []finding) {
 		v.Warns = append(v.Warns, near)
 	}
 	for _, i := range warns {
-		v.Warns = append(v.Warns, r.rows[i].caution)
+		v.Warns = append(v.Warns, r.rows[i].told(f))
 	}
 	v.Notes = make([]Caution, 0, len(notes))
 	for _, i := range notes {
-		v.Notes = append(v.Notes, r.rows[i].caution)
+		v.Notes = append(v.Notes, r.rows[i].told(f))
 	}
+}
+
+// told is a row's caution, marked when it waits for a weld.
+func (w *row) told(f *facts) Caution {
+	c := w.caution
+	c.Later = w.trigger.holds(&f.now, f.warn) == misses
+	return c
 }
 
 // weight is the chance that a caution is to the point: certain when it holds whatever the metal is, else that

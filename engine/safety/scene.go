@@ -44,8 +44,10 @@ const (
 
 // facts is a Scene as bits.
 type facts struct {
-	stops tagSet // tags on which stops are decided
+	said  tagSet // tags of the message
+	stops tagSet // with any-weld when a consumable would be given: stops are decided on these
 	all   tagSet // with what the answer itself would do: warnings and notes
+	now   tagSet // of them those that hold before anything is welded
 	named uint64 // families that the message names
 	warn  uint64 // families from 2 % on, named ones, and "unknown"
 	above [maxThresholds]uint64
@@ -56,7 +58,8 @@ type facts struct {
 
 func (r *Rules) facts(s *Scene) facts {
 	var f facts
-	r.addObservation(&f.stops, s.Observation)
+	r.addObservation(&f.said, s.Observation)
+	f.stops = f.said
 	if s.Consumable {
 		f.stops.join(&r.closure[r.anyWeld])
 	}
@@ -145,7 +148,11 @@ func (r *Rules) addScene(set *tagSet, s *observation.Scene) {
 // consumable, its heat, its tests. Tests that the observation reports count here too, so that their care is
 // said once more.
 func (r *Rules) addAnswer(f *facts, s *Scene) {
-	f.all = f.stops
+	f.all, f.now = f.stops, f.said
+	for _, set := range []*tagSet{&f.all, &f.now} {
+		r.addKey(set, "test", s.Proposed)
+		r.addReported(set, s.Observation)
+	}
 	set := &f.all
 	r.addKey(set, "process", []string{s.ConsumableProcess})
 	if s.PreheatMinC > preheatFromC {
@@ -157,8 +164,6 @@ func (r *Rules) addAnswer(f *facts, s *Scene) {
 	if s.Peens {
 		r.add(set, "peen")
 	}
-	r.addKey(set, "test", s.Proposed)
-	r.addReported(set, s.Observation)
 	switch {
 	case strings.HasPrefix(s.ConsumableClass, "ENi"):
 		r.add(set, "nickel-filler")
