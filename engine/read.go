@@ -13,6 +13,7 @@ import (
 // Read says what a message reports: the facts of the metal and the job, and the scene around it. What
 // neither reading understood stands in Unread.
 func (e *Engine) Read(text string) observation.Reading {
+	text = withoutMentions(text)
 	facts := e.reader.Result(text)
 	named := make([]scene.Part, 0, len(facts.Parts))
 	for _, p := range facts.Parts {

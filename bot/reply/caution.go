@@ -177,7 +177,7 @@ func asideBlocks(j engine.Judgment, c Context) []block {
 		for _, word := range c.Unread[:min(3, len(c.Unread))] {
 			quoted = append(quoted, `"`+clip(word, 20)+`"`)
 		}
-		blocks = append(blocks, may(cutAside, paragraph("Not understood: "+strings.Join(quoted, ", "))))
+		blocks = append(blocks, may(cutUnread, paragraph("Not understood: "+strings.Join(quoted, ", "))))
 	}
 	return blocks
 }

@@ -219,14 +219,12 @@ func whyTest(j engine.Judgment) string {
 		return "Somebody may be hurt if it breaks: no rod before the metal is known."
 	case "no-rod":
 		return "No rod of mine is sound for all of them."
-	case "still-open":
-		return "The metal is still open: no rod before a test."
 	case "wait":
 		return "Welding now risks more than waiting for the test."
 	case "test-pays":
 		return "The test may change the rod or the heat."
 	}
-	return "" // near-danger stands as a hazard, facts-disagree as the two facts
+	return "" // near-danger stands as a hazard, facts-disagree as the two facts, still-open in the first line
 }
 
 // heatText is preheat and interpass limit; "" when the judgment gives neither.

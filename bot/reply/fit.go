@@ -10,11 +10,12 @@ type block struct {
 // The order in which items give way; what hurts the job least goes first. Decision, rod, heat and
 // question have no empty form.
 const (
-	cutAside   = iota // what was supposed, what was not understood
+	cutAside   = iota // what was supposed
 	cutRoutine        // the day's usual cautions
 	cutNote           // reminders, photo, what the second metal would do
 	cutHazards        // the second hazard, and detail
 	cutAnswers        // the outcomes of a test, the long form of answers
+	cutUnread         // what was not understood
 	cutChanged        // the facts that changed: down to one line
 	cutCooling
 	cutHazard // the first hazard

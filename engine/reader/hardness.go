@@ -1,10 +1,6 @@
 package reader
 
-import (
-	"fmt"
-
-	"rodcall/engine/reader/token"
-)
+import "rodcall/engine/reader/token"
 
 // plausible are the figures that a scale gives on metals; others are a mistake of scale or no reading.
 var plausible = map[string][2]float64{
@@ -229,7 +225,7 @@ func (s *state) leaveScale(it *item, scale string) {
 	if s.marks[from]&(markHedged|markAsked|markOrdered) == 0 {
 		s.leave(from, to, "")
 		if limits, known := plausible[scale]; known {
-			s.notes = append(s.notes, fmt.Sprintf("%s runs from %g to %g on metals: look at the tester again, then tell me figure and scale.", scale, limits[0], limits[1]))
+			s.note("%s runs from %g to %g on metals: look at the tester again, then tell me figure and scale.", scale, limits[0], limits[1])
 		}
 	}
 }

@@ -50,8 +50,10 @@ func (s *state) settle(q *quantity) {
 		s.dimension(q)
 	case q.unit == "" && s.preheatBeside(q):
 		s.leaveQuantity(q)
+		s.note("%g of preheat in C or F? Say it with its letter, like 200 C or 400 F.", q.raw)
 	case q.unit == "" && s.topicBefore(q.from, topicHardness) < q.from && s.cleanBefore(s.topicBefore(q.from, topicHardness)+1, q.from):
-		s.leave(s.topicBefore(q.from, topicHardness), q.to, "") // a hardness without its scale
+		s.leave(s.topicBefore(q.from, topicHardness), q.to, "")
+		s.note("Hardness %g on which scale? Tell it with the scale, like 45 HRC or 210 HB.", q.raw)
 	}
 }
 

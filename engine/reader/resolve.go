@@ -1,6 +1,7 @@
 package reader
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -589,6 +590,11 @@ func (s *state) onSkin(i int) bool {
 }
 
 const skinReach = 12 // tokens
+
+// note keeps a sentence that says what was wrong with words that are left, and what to type instead.
+func (s *state) note(format string, args ...any) {
+	s.notes = append(s.notes, fmt.Sprintf(format, args...))
+}
 
 // leave lists a stretch as not understood.
 func (s *state) leave(from, to int, name string) {
