@@ -56,7 +56,7 @@ func (m *Model) loadChem(in input) chemModel {
 	for _, method := range []string{"xrf", "libs", "lab"} {
 		c.methods[method] = instrument{make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)}
 	}
-	for _, row := range data.Read(in.files, methodSchema, in.faults).Rows {
+	for _, row := range in.read(methodSchema) {
 		k, e := c.methods[row.Text("method")], slices.Index(c.elements, row.Text("element"))
 		k.sees[e] = row.Text("sees") == "yes"
 		k.absolute[e], k.relative[e], k.detect[e] = row.Value("absolute_pct", 0), row.Value("relative", 0), row.Value("detect_pct", 0)
@@ -88,7 +88,7 @@ func unnamed(xrf, lab instrument) instrument {
 
 func loadResiduals(in input) func(balance, element string) float64 {
 	usual := map[[2]string]float64{}
-	for _, row := range data.Read(in.files, residualSchema, in.faults).Rows {
+	for _, row := range in.read(residualSchema) {
 		usual[[2]string{row.Text("balance"), row.Text("element")}] = row.Value("usual_pct", 0)
 	}
 	return func(balance, element string) float64 {

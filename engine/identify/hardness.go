@@ -91,7 +91,7 @@ func loadConditions(in input) [][]float64 {
 		out[f] = make([]float64, len(binEdges)-1)
 	}
 	share := make([]float64, len(out))
-	for _, row := range data.Read(in.files, conditionSchema, in.faults).Rows {
+	for _, row := range in.read(conditionSchema) {
 		f := metal.FamilyIndex(row.Text("family"))
 		share[f] += row.Value("share_pct", 0)
 		for b, p := range span(row.Value("low_hb", 0), row.Value("high_hb", 0)) {
@@ -151,7 +151,7 @@ func (h *hardnessModel) loadTests(m *Model, in input) {
 		raw[w] = make([]float64, len(h.bins))
 	}
 	h.cannot = make([]float64, len(h.bins))
-	for _, row := range data.Read(in.files, hardnessTestSchema, in.faults).Rows {
+	for _, row := range in.read(hardnessTestSchema) {
 		for b, hb := range h.bins {
 			if hb < row.Value("band_low_hb", 0) || hb >= row.Value("band_high_hb", 0) {
 				continue

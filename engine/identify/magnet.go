@@ -21,7 +21,7 @@ var magnetSchema = data.Schema{File: "magnet_states.csv", Key: []string{"catalog
 func (m *Model) loadMagnet(in input) wordTest {
 	words := observation.MagnetWords
 	var state [3][3]float64
-	for _, row := range data.Read(in.files, magnetSchema, in.faults).Rows {
+	for _, row := range in.read(magnetSchema) {
 		state[slices.Index(words, row.Text("catalogued"))][slices.Index(words, row.Text("said"))] = row.Value("percent", 0) / 100
 	}
 	family := familyShares(in, "magnet", words)

@@ -66,13 +66,24 @@ type input struct {
 	familyTests *data.Table // read once, used by every word test
 }
 
+// table reads one file and checks how firmly its rows are held.
+func (in *input) table(schema data.Schema) *data.Table {
+	table := data.Read(in.files, schema, in.faults)
+	for _, row := range table.Rows {
+		in.marks.Check(row, "mark")
+	}
+	return table
+}
+
+func (in *input) read(schema data.Schema) []data.Row { return in.table(schema).Rows }
+
 // New builds the model over a catalogue; whatever is wrong in its tables goes into faults.
 func New(files fs.FS, cat *metal.Catalogue, scale *measure.HardnessTables, faults *data.Faults, o Options) *Model {
 	in := input{files: files, faults: faults, marks: data.LoadMarks(files, faults), observer: "field", without: o.Without, scale: scale}
 	if o.Observer == "bench" {
 		in.observer = "bench"
 	}
-	in.familyTests = data.Read(files, familyTestSchema, faults)
+	in.familyTests = in.table(familyTestSchema)
 	m := &Model{cat: cat, scale: scale, n: len(cat.Grades)}
 	m.observers, m.constants = loadObservers(in), loadConstants(in)
 	m.fillPrior(in, o.Mix)

@@ -27,7 +27,7 @@ var observerSchema = data.Schema{File: "observers.csv", Key: []string{"key"}, Co
 type observers map[string]observer
 
 func loadObservers(in input) observers {
-	table := data.Read(in.files, observerSchema, in.faults)
+	table := in.table(observerSchema)
 	out := observers{}
 	for _, row := range table.Rows {
 		o := observer{damping: row.Value("damping", 1)}
@@ -54,7 +54,7 @@ var looksSchema = data.Schema{File: "claim_looks.csv", Key: []string{"family"}, 
 // loadLooks lists the families that one can name by their looks.
 func loadLooks(in input) map[string]bool {
 	out := map[string]bool{}
-	for _, row := range data.Read(in.files, looksSchema, in.faults).Rows {
+	for _, row := range in.read(looksSchema) {
 		out[row.Text("family")] = true
 	}
 	return out
@@ -70,7 +70,7 @@ var constantSchema = data.Schema{File: "model.csv", Key: []string{"name"}, Colum
 
 func loadConstants(in input) constants {
 	out := constants{}
-	for _, row := range data.Read(in.files, constantSchema, in.faults).Rows {
+	for _, row := range in.read(constantSchema) {
 		out[row.Text("name")] = row.Value("value", 0)
 	}
 	return out

@@ -49,7 +49,7 @@ func (m *Model) Tools() []string {
 
 func (m *Model) loadTests(in input) {
 	m.loadClasses()
-	for _, row := range data.Read(in.files, testSchema, in.faults).Rows {
+	for _, row := range in.read(testSchema) {
 		t := testRow{test: row.Text("test"), key: row.Text("key"), minutes: row.Value("minutes", 1), needs: row.List("needs"),
 			how: row.Text("how"), seen: row.List("outcomes")}
 		if want := m.outcomeCount(t.test); want == 0 {

@@ -173,7 +173,7 @@ var headMarkSchema = data.Schema{File: "head_marks.csv", Key: []string{"mark_on_
 
 func loadHeadMarks(in input, cat *metal.Catalogue) map[string]string {
 	out := map[string]string{}
-	for _, row := range data.Read(in.files, headMarkSchema, in.faults).Rows {
+	for _, row := range in.read(headMarkSchema) {
 		if _, ok := cat.Part(row.Text("part")); !ok {
 			row.Fault("part", "%q is not in parts.csv", row.Text("part"))
 		}

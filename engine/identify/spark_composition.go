@@ -42,7 +42,7 @@ type carbonPoint struct {
 func loadSparkCarbon(in input) []carbonPoint {
 	names := []string{"volume", "length_ratio", "color_near", "color_end", "bursts", "forked_pct", "fine_pct"}
 	var out []carbonPoint
-	for _, row := range data.Read(in.files, sparkCarbonSchema, in.faults).Rows {
+	for _, row := range in.read(sparkCarbonSchema) {
 		p := carbonPoint{carbon: row.Value("carbon_pct", 0)}
 		for i, name := range names {
 			p.value[i] = row.Value(name, 0)
@@ -75,7 +75,7 @@ func loadSparkEffects(in input) []effect {
 	column := map[string]int{"volume": cVolume, "length": cLength, "color_near": cNear, "color_end": cEnd, "bursts": cBursts,
 		"spear": cSpear, "buds": cBuds}
 	var out []effect
-	for _, row := range data.Read(in.files, sparkEffectSchema, in.faults).Rows {
+	for _, row := range in.read(sparkEffectSchema) {
 		e := effect{row.Text("element"), row.Value("from_pct", 0), row.Value("full_pct", 0), column[row.Text("feature")], row.Value("shift", 0)}
 		if e.from >= e.full {
 			row.Fault("full_pct", "must be above from_pct")

@@ -75,7 +75,7 @@ func (m *Model) loadSpark(in input) sparkModel {
 
 func (s *sparkModel) loadRows(in input) []described {
 	var out []described
-	for _, row := range data.Read(in.files, sparkSchema, in.faults).Rows {
+	for _, row := range in.read(sparkSchema) {
 		if row.Text("use") != "coded" || slices.Contains(in.without, row.Text("source")) {
 			continue
 		}

@@ -154,7 +154,7 @@ var neighbourSchema = data.Schema{File: "word_neighbours.csv", Key: []string{"te
 
 func loadNeighbours(in input) map[string]map[string][]string {
 	out := map[string]map[string][]string{}
-	for _, row := range data.Read(in.files, neighbourSchema, in.faults).Rows {
+	for _, row := range in.read(neighbourSchema) {
 		test := row.Text("test")
 		if out[test] == nil {
 			out[test] = map[string][]string{}
