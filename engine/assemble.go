@@ -36,6 +36,10 @@ func (e *Engine) assemble(o *observation.Observation, p identify.Result, tests [
 		if len(plan.Consumables) > 0 {
 			j.Quantity, _ = e.book.Amount(o, plan.Consumables[0].Class, plan.Consumables[0].Role)
 		}
+		e.addItems(&j, o, plan)
+		if o.Cost != nil {
+			j.Estimate = e.book.Estimate(o, plan, j.Quantity)
+		}
 	}
 	return j
 }
@@ -72,6 +76,9 @@ func (j *Judgment) weld(plan weld.Plan) {
 	}
 	j.InterpassMaxC, j.PWHT, j.Cooling = plan.Heat.InterpassC, plan.Heat.PWHT, plan.Heat.Cooling
 	j.Replace, j.HaveNote, j.LimitNote = plan.Replace, plan.HaveNote, plan.LimitNote
+	for _, a := range plan.AtHand {
+		j.RodsAtHand = append(j.RodsAtHand, RodAtHand(a))
+	}
 }
 
 // familyChances lists every family, most likely first; what rounding leaves goes to the first, so that the

@@ -29,12 +29,14 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
-	Replace       string                  `json:"replace,omitempty"`    // why replacing the part is the better repair, or who takes over
-	HaveNote      string                  `json:"have_note,omitempty"`  // what to do with the rods at hand
-	LimitNote     string                  `json:"limit_note,omitempty"` // which limit to relax when the limits leave nothing
-	Cautions      []Caution               `json:"cautions"`             // stops first
-	Assumed       []string                `json:"assumed,omitempty"`    // what the judgment supposed, in words ("no job told: joining assumed")
-	Engine        string                  `json:"engine"`               // version and data digest
+	Estimate      *Estimate               `json:"estimate,omitempty"`     // what the repair costs beside a new part; only where the rep speaks of cost
+	Replace       string                  `json:"replace,omitempty"`      // why replacing the part is the better repair, or who takes over
+	HaveNote      string                  `json:"have_note,omitempty"`    // what to do with the rods at hand
+	RodsAtHand    []RodAtHand             `json:"rods_at_hand,omitempty"` // what each of them would do
+	LimitNote     string                  `json:"limit_note,omitempty"`   // which limit to relax when the limits leave nothing
+	Cautions      []Caution               `json:"cautions"`               // stops first
+	Assumed       []string                `json:"assumed,omitempty"`      // what the judgment supposed, in words ("no job told: joining assumed")
+	Engine        string                  `json:"engine"`                 // version and data digest
 }
 
 // FamilyChance is a family id with its probability.
@@ -92,6 +94,7 @@ type Consumable struct {
 	WrongIf  []WrongIf `json:"wrong_if"`
 	Need     string    `json:"need,omitempty"`    // what must go with it on the leading metal
 	AtHand   bool      `json:"at_hand,omitempty"` // the rep has it
+	Item     *Item     `json:"item,omitempty"`    // what to take from the team's own stock; absent without a match
 }
 
 // WrongIf says what a class does on a family on which it does not suit.

@@ -143,6 +143,9 @@ func Rods(j engine.Judgment, c Context) []string {
 		if x.Why != "" {
 			lines = append(lines, wrap(bothDegrees(x.Why, c), "  ", "  ")...)
 		}
+		if x.Item != nil {
+			lines = append(lines, wrap(priceText(*x.Item, c), "  Take ", "  ")...)
+		}
 		for _, w := range x.WrongIf {
 			_, short := c.name(w.Family)
 			text := fmt.Sprintf("Wrong if %s (%s): %s", short, percent(w.P), bothDegrees(w.What, c))

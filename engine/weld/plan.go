@@ -18,6 +18,7 @@ type Plan struct {
 	ConflictWhy string
 	ConflictOf  []string // the two family ids
 	Replace     string   // why replacing the part is the better repair, or who takes over; "" when it is not
+	AtHand      []AtHand // what each rod at hand would do
 	HaveNote    string   // what to do with the rods at hand; "" when none are told
 	LimitNote   string   // which limit to relax when the limits leave nothing
 	Assumed     []string // what was supposed
@@ -78,7 +79,8 @@ func (r Ready) Plan() Plan {
 		}
 	}
 	plan.Avoid = b.avoid(picked, s)
-	plan.HaveNote = b.haveNote(carrying, s)
+	plan.AtHand = b.atHand(s)
+	plan.HaveNote = b.haveNote(plan.AtHand, carrying, s)
 	plan.Replace = b.replace(s)
 	if len(picked) == 0 {
 		plan.LimitNote = b.limitNote(s)
@@ -243,26 +245,6 @@ func (b *Book) replace(s *situation) string {
 		}
 	}
 	return ""
-}
-
-// haveNote says whether one of the rods at hand will do, and else what is nearest.
-func (b *Book) haveNote(carrying []candidate, s *situation) string {
-	if len(s.have) == 0 && len(s.unknown) == 0 {
-		return ""
-	}
-	best := -1
-	for i, c := range carrying {
-		if c.atHand && c.suits >= 0.5 {
-			return "take the " + b.classes[c.class].ID
-		}
-		if best < 0 {
-			best = i
-		}
-	}
-	if best < 0 {
-		return "none of your rods is right here"
-	}
-	return "none of your rods is right here: get " + b.classes[carrying[best].class].ID
 }
 
 // limitNote names the stated limit that, taken away, would leave the most classes.

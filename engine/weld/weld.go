@@ -22,6 +22,7 @@ import (
 type Book struct {
 	catalogue  *metal.Catalogue
 	quantities *Quantities
+	stock      stock
 	classes    []Class
 	classAt    map[string]int
 	carried    []int // classes that trucks carry
