@@ -29,6 +29,7 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
+	Facing        *Facing                 `json:"facing,omitempty"`       // how a hard face is laid, and what its alloy gives up for what
 	Estimate      *Estimate               `json:"estimate,omitempty"`     // what the repair costs beside a new part; only where the rep speaks of cost
 	Replace       string                  `json:"replace,omitempty"`      // why replacing the part is the better repair, or who takes over
 	HaveNote      string                  `json:"have_note,omitempty"`    // what to do with the rods at hand

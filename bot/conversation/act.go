@@ -17,8 +17,8 @@ var details = map[string]struct {
 }{
 	"why": {"", reply.Why}, "rods": {"", reply.Rods}, "steps": {"", reply.Steps}, "preheat": {"", reply.Preheat},
 	"cautions": {"", reply.Cautions}, "next": {"", reply.Next}, "avoid": {"", reply.Avoid},
-	"estimate": {"", reply.Estimate},
-	"facts":    {"", func(j engine.Judgment, c reply.Context) []string { return reply.Told(j.Observation, c) }},
+	"estimate": {"", reply.Estimate}, "face": {"", reply.Face},
+	"facts": {"", func(j engine.Judgment, c reply.Context) []string { return reply.Told(j.Observation, c) }},
 }
 
 // word answers a word of words.csv.

@@ -85,7 +85,7 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 			c.safe = false
 		}
 	}
-	c.expected -= b.handling(class, s)
+	c.expected -= b.handling(class, s) + b.lossToWear(class, role, s)
 	return c
 }
 
@@ -277,15 +277,18 @@ func (b *Book) withHelpers(picked []candidate, s *situation) []candidate {
 		return picked
 	}
 	surfacing := s.job == "hardface" || s.job == "overlay" || s.job == "build-up"
+	needed := picked[0].top.need&buttered != 0
 	for _, r := range s.roles {
+		if r.role == Buffer && needed { // what the first class cannot do without comes before a further choice
+			picked = picked[:min(len(picked), bestShown-1)]
+		}
 		if r.order == 1 || len(picked) >= bestShown {
 			continue
 		}
 		if r.role == BuildUp && !s.deep {
 			continue
 		}
-		needed := picked[0].top.need&buttered != 0
-		if r.role == Buffer && !needed && !surfacing {
+		if r.role == Buffer && !needed && (!surfacing || b.borrows(Buffer, s)) {
 			continue
 		}
 		at := len(picked)
@@ -295,6 +298,13 @@ func (b *Book) withHelpers(picked []candidate, s *situation) []candidate {
 		picked = b.insertHelpers(picked, r, at, s)
 	}
 	return picked
+}
+
+// borrows holds when the rows of a role on the likeliest metal are those of another: what nobody wrote for
+// this metal is named only where it is needed.
+func (b *Book) borrows(role Role, s *situation) bool {
+	_, ok := b.kin[kinship{role, b.bases[s.bases[0].base].Family}]
+	return ok
 }
 
 // hardensUnder holds when the likeliest metal hardens beside a bead, so that a butter is usual practice.

@@ -18,6 +18,7 @@ type Plan struct {
 	ConflictWhy string
 	ConflictOf  []string // the two family ids
 	Replace     string   // why replacing the part is the better repair, or who takes over; "" when it is not
+	Facing      *Facing  // how a hard face is laid; nil when the plan lays none
 	AtHand      []AtHand // what each rod at hand would do
 	HaveNote    string   // what to do with the rods at hand; "" when none are told
 	LimitNote   string   // which limit to relax when the limits leave nothing
@@ -79,6 +80,7 @@ func (r Ready) Plan() Plan {
 		}
 	}
 	plan.Avoid = b.avoid(picked, s)
+	plan.Facing = b.facing(carrying, picked, s)
 	plan.AtHand = b.atHand(s)
 	plan.HaveNote = b.haveNote(plan.AtHand, carrying, s)
 	plan.Replace = b.replace(s)

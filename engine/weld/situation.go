@@ -67,6 +67,9 @@ type situation struct {
 	barred    candidate // what suits most often but is never for a family of the named share
 	zinc      bool      // zinc on it, or a coating that nobody can name
 	deep      bool      // worn deeper than a facing may be thick
+
+	mechanisms mechanism // how the face wears; 0 when the job lays none
+	wearLoss   [maxWearGroups]float64
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -104,6 +107,7 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 	b.setMasses(s, scratch.masses)
 	b.setExcluded(s)
 	s.can = offer(s.met, o.Limits)
+	b.setWear(s, o)
 	s.plain = s.met&b.asked == 0 && s.can == supplied|choices && s.tempC == nil
 	return s
 }

@@ -23,6 +23,8 @@ type Book struct {
 	catalogue  *metal.Catalogue
 	quantities *Quantities
 	stock      stock
+	wear       wear
+	kin        map[kinship]kinship // whose rows are read where a family has none of its own
 	classes    []Class
 	classAt    map[string]int
 	carried    []int // classes that trucks carry
@@ -81,11 +83,14 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadProcedures(files, faults)
 	b.loadPreheats(files)
 	b.quantities = LoadQuantities(files, faults)
+	b.loadWear(files, faults)
 	rows := b.readRows(files, faults)
+	b.kin = b.readKin(files, faults)
+	rows = append(rows, b.wearRows(files, rows, b.kin, faults)...)
 	b.fillHandling()
 	b.loadSilent(files, faults)
 	b.loadProcess(files, faults)
-	b.buildCells(rows, b.readKin(files, faults))
+	b.buildCells(rows, b.kin)
 	return b
 }
 
