@@ -58,6 +58,13 @@ func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal, d decisi
 	}
 	j.Avoid = avoid(plan.Avoid)
 	j.Conflict = plan.ConflictWhy
+	if d.why == noRod || d.why == replaceIt {
+		j.Replace = plan.Replace
+	}
+	if d.why == replaceIt {
+		j.Procedure = append(j.Procedure, plan.Replace)
+		return
+	}
 	j.Procedure = append(j.Procedure, plan.Prepare...)
 	if len(tests) > 0 {
 		j.Procedure = append(j.Procedure, tests[0].How)

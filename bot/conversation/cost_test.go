@@ -56,3 +56,12 @@ func TestEstimateOfAStoppedPartNamesNoPrice(t *testing.T) {
 	k.say("truck leaf spring cracked")
 	require.Contains(t, k.say("estimate new one costs $200, labour $60 an hour"), "No price")
 }
+
+func TestPiecesThatCannotBeWeldedGetAnotherWayToJoin(t *testing.T) {
+	k := wholeTalk(t)
+	said := k.say("join aluminium plate to mild steel, sure aluminium")
+	require.Contains(t, said, "NO ROD. Very likely aluminum.")
+	require.Contains(t, said, "Instead: bolt it")
+	require.NotContains(t, said, "laboratory")
+	require.Contains(t, k.say("rods"), "No rod takes this. Instead")
+}

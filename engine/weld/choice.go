@@ -184,23 +184,26 @@ func (b *Book) appendRated(out []candidate, class int, role Role, s *situation) 
 
 // offered are the lists of classes that have a good row for a base in a role; twins only when limits may
 // ask for them.
-func (b *Book) offered(base int, role Role, all bool, s *situation) [2][]int32 {
+func (b *Book) offered(base int, role Role, all bool, s *situation) [3][]int32 {
 	if s.onPair(role) && s.joined != b.bases[base].Family {
 		family := b.bases[base].Family
 		if p, ok := b.pairs[[2]int{min(family, s.joined), max(family, s.joined)}]; ok {
 			if all {
-				return [2][]int32{p.good[role]}
+				return [3][]int32{p.good[role]}
 			}
-			return [2][]int32{p.lead[role]}
+			return [3][]int32{p.lead[role]}
 		}
 	}
 	from := b.lead
 	if all {
 		from = b.good
 	}
-	lists := [2][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
+	lists := [3][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
 	if s.onPair(role) {
 		lists[1] = from[b.blocks[s.joined*int(roleCount)+int(role)]]
+		if role == Join && s.joined != b.bases[base].Family {
+			lists[2] = b.joints.bridging
+		}
 	}
 	return lists
 }

@@ -44,8 +44,8 @@ func (p *pair) add(r placedRule) {
 }
 
 // faresOnPair is how a class fares between the base and the piece it is joined to: by the pair's own rows
-// and, on top, the unconditional nevers of both sides; by the worse of the two sides where the tables hold
-// no such pair (judgement: a filler that both sides take).
+// and, on top, the unconditional nevers of both sides; where the tables hold no such pair it is worked out
+// (pair_derived.go).
 func (b *Book) faresOnPair(base int, role Role, class int, s *situation) outcome {
 	other := s.joined
 	if why := b.shut[other].closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
@@ -57,7 +57,7 @@ func (b *Book) faresOnPair(base int, role Role, class int, s *situation) outcome
 	}
 	p, ok := b.pairs[[2]int{min(family, other), max(family, other)}]
 	if !ok {
-		return b.worseSide(base, other, role, class, s)
+		return b.derived(base, other, role, class, s)
 	}
 	if why := p.shut.closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
 		return outcome{kind: Never, why: why}

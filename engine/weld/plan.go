@@ -86,6 +86,9 @@ func (r Ready) Plan() Plan {
 	plan.Replace = b.replace(s)
 	if len(picked) == 0 {
 		plan.LimitNote = b.limitNote(s)
+		if plan.LimitNote == "" && plan.Replace == "" && s.joined >= 0 && s.families[0].p >= 0.5 {
+			plan.Replace = b.noJoint(s)
+		}
 	}
 	b.addHeat(&plan, carrying, picked, s)
 	return plan
@@ -237,6 +240,9 @@ func (b *Book) barredBy(s *situation) *clash {
 // replace says that a new part, or somebody else, is the right repair, from the actions of the likeliest
 // metal, when it leads clearly.
 func (b *Book) replace(s *situation) string {
+	if instead := b.insteadOfWeld(s); instead != "" {
+		return instead
+	}
 	if s.bases[0].p < 0.5 {
 		return ""
 	}

@@ -24,6 +24,7 @@ type Book struct {
 	quantities *Quantities
 	stock      stock
 	wear       wear
+	joints     joints
 	kin        map[kinship]kinship // whose rows are read where a family has none of its own
 	classes    []Class
 	classAt    map[string]int
@@ -86,6 +87,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadWear(files, faults)
 	rows := b.readRows(files, faults)
 	b.kin = b.readKin(files, faults)
+	b.loadJoints(files, faults)
 	rows = append(rows, b.wearRows(files, rows, b.kin, faults)...)
 	b.fillHandling()
 	b.loadSilent(files, faults)
