@@ -96,7 +96,11 @@ func (b *Book) neverAlways(base int, role Role, class int) (outcome, bool) {
 }
 
 func (b *Book) worseSide(base, other int, role Role, class int, s *situation) outcome {
-	x, y := b.faresAlone(base, role, class, s), b.faresAlone(other, role, class, s)
+	return b.worse(b.faresAlone(base, role, class, s), b.faresAlone(other, role, class, s))
+}
+
+// worse is the worse outcome of two sides; a filler that both take is tolerant at best (judgement).
+func (b *Book) worse(x, y outcome) outcome {
 	if y.utility < x.utility {
 		x, y = y, x
 	}

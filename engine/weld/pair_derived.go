@@ -36,11 +36,13 @@ type uptake struct {
 
 // joints is what the tables of joints say.
 type joints struct {
-	apart    map[[2]int]apart // by families, the lower index first
+	apart    []apart          // by familyCount·one + other, both ways; of no consequence where they may be welded
 	uptakes  [5]uptake        // by fillerKind; 0 means no limit
 	fillers  []formula.Values // by class; of the undiluted deposit, the balance filled in
 	kinds    []fillerKind     // by class
 	bridging []int32          // classes that may join what no table pairs: their deposit is worked out
+	reasons  [reasonCount]int32
+	sides    [familyCount]side
 	typical  []formula.Values // by base: the middle of its usual grade, the balance filled in
 	iron     []float64        // by base: its iron, wt%
 }
@@ -68,7 +70,7 @@ var (
 
 // loadJoints reads the tables of joints, and works out what fillers and metals are made of.
 func (b *Book) loadJoints(files fs.FS, faults *data.Faults) {
-	b.joints.apart = map[[2]int]apart{}
+	b.joints.apart = make([]apart, familyCount*familyCount)
 	for _, row := range data.Read(files, incompatibleSchema, faults).Rows {
 		a := apart{b.consequences(row.List("consequence")), b.text(row.Text("why")), b.text(row.Text("instead"))}
 		for _, x := range row.List("one") {
@@ -78,9 +80,8 @@ func (b *Book) loadJoints(files fs.FS, faults *data.Faults) {
 					row.Fault("other", "%s stands on both sides", x)
 					continue
 				}
-				at := [2]int{min(i, k), max(i, k)}
-				if _, ok := b.joints.apart[at]; !ok {
-					b.joints.apart[at] = a
+				if at := &b.joints.apart[i*familyCount+k]; at.set == 0 {
+					*at, b.joints.apart[k*familyCount+i] = a, a
 				}
 			}
 		}
@@ -97,9 +98,41 @@ func (b *Book) loadJoints(files fs.FS, faults *data.Faults) {
 		}
 	}
 	b.fillComposition()
-	for _, text := range derivedTexts {
-		b.text(text)
+	for i, id := range metal.Families {
+		b.joints.sides[i] = sideOfGroup[b.catalogue.FamilyGroup(id)]
 	}
+	for reason, text := range reasonTexts {
+		b.joints.reasons[reason] = b.text(text)
+	}
+}
+
+// reason is why a derived joint holds or not.
+type reason uint8
+
+const (
+	muchIron reason = iota
+	muchChromium
+	muchCopper
+	takesBoth
+	copperInSteel
+	martensitic
+	maybeMartensitic
+	noFerrite
+	edgeOfMartensite
+	someFerrite
+	wantsPreheat
+	strangersMeet
+	reasonCount
+)
+
+// reasonTexts are kept at load like the texts of the tables.
+var reasonTexts = [reasonCount]string{
+	muchIron: "nickel deposit with too much iron", muchChromium: "nickel deposit with too much chromium",
+	muchCopper: "nickel deposit with too much copper", takesBoth: "nickel deposit takes up both sides",
+	copperInSteel: "stainless deposit with copper cracks hot", martensitic: "the mixed deposit comes out martensitic",
+	maybeMartensitic: "the mixed deposit may come out martensitic", noFerrite: "the mixed deposit holds no ferrite",
+	edgeOfMartensite: "the mixed deposit lies at the edge of martensite", someFerrite: "the mixed deposit is austenite with ferrite",
+	wantsPreheat: "the side that hardens wants its preheat", strangersMeet: "a filler of one side that the other takes",
 }
 
 // fillComposition works out the deposits of the fillers and the usual analysis of each base.
@@ -109,11 +142,6 @@ func (b *Book) fillComposition() {
 	for i := range b.classes {
 		if c := &b.classes[i]; c.Group == "stainless" || c.Group == "nickel" || c.Group == "hard" && strings.Contains(c.ID, "MnCr") {
 			j.fillers[i], j.kinds[i] = depositOf(c)
-		}
-	}
-	for i, kind := range j.kinds {
-		if kind != otherFiller && b.leader[i] == int32(i) {
-			j.bridging = append(j.bridging, int32(i))
 		}
 	}
 	j.typical, j.iron = make([]formula.Values, len(b.bases)), make([]float64, len(b.bases))
@@ -139,6 +167,23 @@ func (b *Book) fillComposition() {
 			j.typical[base][key] = rest(j.typical[base], key)
 		} else if grade.Balance == "Fe" {
 			j.iron[base] = rest(j.typical[base], -1)
+		}
+	}
+}
+
+// fillBridging takes as fillers for unknown joints those that some published pair recommends and whose deposit can
+// be worked out.
+func (b *Book) fillBridging() {
+	b.joints.bridging = nil
+	for class, kind := range b.joints.kinds {
+		if kind == otherFiller {
+			continue
+		}
+		for _, p := range b.pairs {
+			if slices.Contains(p.lead[Join], int32(class)) {
+				b.joints.bridging = append(b.joints.bridging, int32(class))
+				break
+			}
 		}
 	}
 }
@@ -209,11 +254,11 @@ const manganeseHolds = 2.5
 
 // depositBetween is what becomes of a filler between two bases, as a set of consequences: 0 is sound. ok is
 // false where neither diagram nor limits speak.
-func (b *Book) depositBetween(base, other, class int) (set uint16, why string, ok bool) {
+func (b *Book) depositBetween(base, other, class int) (set uint16, why reason, ok bool) {
 	j := &b.joints
 	kind := j.kinds[class]
 	if kind == otherFiller {
-		return 0, "", false
+		return 0, 0, false
 	}
 	x := formula.DiluteJoint(j.typical[base], j.typical[other], j.fillers[class], sideShare, sideShare)
 	if kind == stainlessFiller {
@@ -223,13 +268,13 @@ func (b *Book) depositBetween(base, other, class int) (set uint16, why string, o
 	iron := sideShare * (j.iron[base] + j.iron[other])
 	switch {
 	case u.iron > 0 && iron > u.iron:
-		return hotCrackBit, "nickel deposit with too much iron", true
+		return hotCrackBit, muchIron, true
 	case u.chromium > 0 && x[formula.Cr] > u.chromium:
-		return hotCrackBit, "nickel deposit with too much chromium", true
+		return hotCrackBit, muchChromium, true
 	case u.copper > 0 && x[formula.Cu] > u.copper:
-		return hotCrackBit, "nickel deposit with too much copper", true
+		return hotCrackBit, muchCopper, true
 	}
-	return 0, "nickel deposit takes up both sides", true
+	return 0, takesBoth, true
 }
 
 var (
@@ -241,23 +286,23 @@ var (
 )
 
 // stainlessDeposit judges a mixed deposit by the Schaeffler diagram. Far outside it nothing is said.
-func (b *Book) stainlessDeposit(x formula.Values) (set uint16, why string, ok bool) {
+func (b *Book) stainlessDeposit(x formula.Values) (set uint16, why reason, ok bool) {
 	q := formula.EquivalentsOf(x)
 	p := b.formulas.Constitution(q.SchaefflerCr, q.SchaefflerNi)
 	if copper := x[formula.Cu]; copper > 5 {
-		return hotCrackBit, "stainless deposit with copper cracks hot", true // copper in austenite (common practice: under 5 %)
+		return hotCrackBit, copperInSteel, true // copper in austenite (common practice: under 5 %)
 	}
 	switch {
 	case p.Martensite == formula.Present:
-		return brittleBit, "the mixed deposit comes out martensitic", true
+		return brittleBit, martensitic, true
 	case p.Ferrite == formula.Absent && x[formula.Mn] < manganeseHolds:
-		return hotCrackBit, "the mixed deposit holds no ferrite", true
+		return hotCrackBit, noFerrite, true
 	case p.Martensite == formula.Doubtful && p.Ferrite != formula.Present && x[formula.Mn] < manganeseHolds:
-		return brittleBit, "the mixed deposit may come out martensitic", true
+		return brittleBit, maybeMartensitic, true
 	case p.Martensite == formula.Doubtful: // the lines are known to 1.5: what the trade lays there holds
-		return 0, "the mixed deposit lies at the edge of martensite", true
+		return 0, edgeOfMartensite, true
 	}
-	return 0, "the mixed deposit is austenite with ferrite", true
+	return 0, someFerrite, true
 }
 
 // derivedAsTolerant is what a filler is worth that only the diagram vouches for, on a side where the tables are silent.
@@ -265,25 +310,23 @@ const derivedAsTolerant = utilityTolerant - 0.06
 
 // derived is how a class fares on a pair that the matching tables do not hold.
 func (b *Book) derived(base, other int, role Role, class int, s *situation) outcome {
-	at := [2]int{min(b.bases[base].Family, other), max(b.bases[base].Family, other)}
-	if a, ok := b.joints.apart[at]; ok && role != Braze {
+	if a := &b.joints.apart[b.bases[base].Family*familyCount+other]; a.set != 0 && role != Braze {
 		return outcome{kind: Never, consequence: a.set, why: a.why}
 	}
-	if role != Join {
-		return b.worseSide(base, other, role, class, s)
-	}
 	x, y := b.faresAlone(base, role, class, s), b.faresAlone(other, role, class, s)
-	xs, ys := b.inJoint(x, base, other, class), b.inJoint(y, other, base, class)
-	set, why, spoken := b.depositBetween(base, other, class)
-	bridges := spoken // a deposit that takes up both sides needs no more
-	if xs.kind <= Poor || ys.kind <= Poor || xs.kind == NotAdvised && ys.kind == NotAdvised && !bridges {
-		return b.worseSide(base, other, role, class, s)
+	if role != Join || x.kind == Never || y.kind == Never {
+		return b.worse(x, y)
 	}
+	xs, ys := b.inJoint(x, base, other, class), b.inJoint(y, other, base, class)
+	if xs.kind <= Poor || ys.kind <= Poor {
+		return b.worse(x, y)
+	}
+	set, why, spoken := b.depositBetween(base, other, class)
 	switch {
 	case set != 0:
-		return b.badOutcome(false, set, b.textAt[why])
+		return b.badOutcome(false, set, b.joints.reasons[why])
 	case !spoken && (xs.kind == NotAdvised || ys.kind == NotAdvised):
-		return b.worseSide(base, other, role, class, s)
+		return b.worse(x, y)
 	case !spoken:
 		why = strangersMeet
 	}
@@ -292,17 +335,14 @@ func (b *Book) derived(base, other int, role Role, class int, s *situation) outc
 		need |= preheated
 	}
 	if !need.within(s.met | s.can) {
-		return b.badOutcome(false, hydrogenBit, b.textAt["the side that hardens wants its preheat"])
+		return b.badOutcome(false, hydrogenBit, b.joints.reasons[wantsPreheat])
 	}
-	o := outcome{kind: Tolerant, rank: 2, why: b.textAt[why], need: need &^ s.met, utility: derivedAsTolerant}
+	o := outcome{kind: Tolerant, rank: 2, why: b.joints.reasons[why], need: need &^ s.met, utility: derivedAsTolerant}
 	if x.kind.suits() && y.kind.suits() {
-		o.utility = max(derivedAsTolerant, b.worseSide(base, other, role, class, s).utility)
+		o.utility = max(derivedAsTolerant, b.worse(x, y).utility)
 	}
 	return o
 }
-
-// strangersMeet is the reason where only the kind of the filler speaks.
-const strangersMeet = "a filler of one side that the other takes"
 
 // inJoint is how a class fares on one side of a joint: what is only needless or strange on a metal alone is no fault
 // where the other side asks for it.
@@ -310,27 +350,40 @@ func (b *Book) inJoint(o outcome, base, other, class int) outcome {
 	if o.kind.suits() || o.kind == Never {
 		return o
 	}
-	group, across := b.catalogue.FamilyGroup(metal.Families[b.bases[base].Family]), b.catalogue.FamilyGroup(metal.Families[b.bases[other].Family])
+	side, across := b.joints.sides[b.bases[base].Family], b.joints.sides[b.bases[other].Family]
 	k := &b.classes[class]
 	taken := outcome{kind: Tolerant, utility: derivedAsTolerant, why: o.why}
 	switch {
 	case o.consequence&needlessBit != 0 && o.consequence&^(needlessBit|corrosionBit) == 0: // the other side is nobler anyway
 		return taken
-	case k.Group == "nickel-iron" && across == "cast-iron" && (slices.Contains(steelGroups, group) || slices.Contains([]string{"tool-steel", "manganese-steel", "stainless", "nickel"}, group)):
+	case k.Group == "nickel-iron" && across == ironSide && side != copperSide && side != otherSide:
 		return taken
-	case copperFiller(k) && across == "copper" && slices.Contains(steelGroups, group):
+	case copperFiller(k) && across == copperSide && side == steelSide:
 		taken.need = lowDilution
 		return taken
-	case copperFiller(k) && across == "copper" && (group == "stainless" || group == "nickel"):
+	case copperFiller(k) && across == copperSide && side == nobleSide:
 		taken.need = buttered
 		return taken
-	case o.kind == NotAdvised && !k.wet && (k.Group == "steel" || k.Group == "low-alloy") && slices.Contains(steelGroups, group) && slices.Contains(steelGroups, across):
+	case o.kind == NotAdvised && !k.wet && (k.Group == "steel" || k.Group == "low-alloy") && side == steelSide && across == steelSide:
 		return taken
 	}
 	return o
 }
 
-var steelGroups = []string{"carbon-steel", "alloy-steel", "wrought-iron"}
+// side is what a piece is to a joint.
+type side uint8
+
+const (
+	otherSide side = iota
+	steelSide
+	hardSide // tool and manganese steel
+	ironSide
+	nobleSide // stainless and nickel
+	copperSide
+)
+
+var sideOfGroup = map[string]side{"carbon-steel": steelSide, "alloy-steel": steelSide, "wrought-iron": steelSide, "tool-steel": hardSide,
+	"manganese-steel": hardSide, "cast-iron": ironSide, "stainless": nobleSide, "nickel": nobleSide, "copper": copperSide}
 
 // copperFiller holds for a filler of copper, whatever the tables list it under.
 func copperFiller(k *Class) bool {
@@ -342,12 +395,6 @@ func (b *Book) hardensBare(base int) bool {
 	return b.heatGroups[b.heatOf[base]].methods[0].acceptMin >= delayMinC
 }
 
-// derivedTexts are the reasons that a derived joint can have, kept at load like those of the tables.
-var derivedTexts = []string{"nickel deposit with too much iron", "nickel deposit with too much chromium", "nickel deposit with too much copper",
-	"nickel deposit takes up both sides", "stainless deposit with copper cracks hot", "the mixed deposit comes out martensitic",
-	"the mixed deposit holds no ferrite", "the mixed deposit lies at the edge of martensite", "the mixed deposit is austenite with ferrite",
-	"the side that hardens wants its preheat", "the mixed deposit may come out martensitic", strangersMeet}
-
 // insteadOfWeld is what is done where two pieces cannot be welded to each other; "" when they can.
 func (b *Book) insteadOfWeld(s *situation) string {
 	if s.joined < 0 || s.families[0].p < 0.5 {
@@ -355,7 +402,7 @@ func (b *Book) insteadOfWeld(s *situation) string {
 	}
 	family := s.families[0].base
 	at := [2]int{min(family, s.joined), max(family, s.joined)}
-	if a, ok := b.joints.apart[at]; ok {
+	if a := &b.joints.apart[family*familyCount+s.joined]; a.set != 0 {
 		return b.texts[a.instead] + ": " + b.texts[a.why]
 	}
 	p, ok := b.pairs[at]

@@ -114,7 +114,7 @@ func TestMixedDepositIsJudgedByItsConstitution(t *testing.T) {
 	} {
 		set, why, ok := b.depositBetween(at(c.one), at(c.other), b.classAt[c.class])
 		require.True(t, ok, "%s", c.class)
-		require.Equal(t, c.sound, set == 0, "%s between %s and %s: %s", c.class, c.one, c.other, why)
+		require.Equal(t, c.sound, set == 0, "%s between %s and %s: %s", c.class, c.one, c.other, reasonTexts[why])
 	}
 }
 

@@ -204,7 +204,7 @@ func (b *Book) wearRows(files fs.FS, matching []placedRule, kin map[kinship]kins
 			for _, word := range row.List("families") {
 				for _, class := range b.wear.groups[at].classes {
 					p := pairing{metal.FamilyIndex(word), class}
-					if spoken(p) {
+					if spoken(p) || b.classes[class].special { // a group of products is no rod to reach for
 						continue
 					}
 					out = append(out, placedRule{place{a: p.family, b: -1, role: Hardface, class: class}, r})

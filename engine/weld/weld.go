@@ -93,6 +93,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadSilent(files, faults)
 	b.loadProcess(files, faults)
 	b.buildCells(rows, b.kin)
+	b.fillBridging()
 	return b
 }
 
