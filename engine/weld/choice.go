@@ -85,7 +85,7 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 			c.safe = false
 		}
 	}
-	c.expected -= b.handling(class, s) + b.lossToWear(class, role, s)
+	c.expected -= b.handling(class, s) + b.lossToDuty(class, role, s)
 	return c
 }
 
@@ -142,7 +142,7 @@ func sameColour(filler, group string) bool {
 func (b *Book) candidates(role Role, s *situation) []candidate {
 	var out []candidate
 	seen := make([]bool, len(b.classes))
-	all := s.limited()
+	all := s.limited() || s.joined >= 0 // a twin may suit the other side where its leader is not spoken of
 	for i, m := range s.bases {
 		if i > 0 && m.p < offerShare {
 			break

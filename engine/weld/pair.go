@@ -28,7 +28,7 @@ func (b *Book) pairOf(x, y int) *pair {
 	return p
 }
 
-func (p *pair) add(r placedRule) {
+func (p *pair) add(r placedRule, stickOfWire bool) {
 	at := pairPlace{r.role, r.class}
 	// Rows of a subgroup speak of a part in its service (rail in track), where the stop rules come first.
 	if r.subgroup != "" {
@@ -36,7 +36,7 @@ func (p *pair) add(r placedRule) {
 	}
 	if r.good() {
 		list(&p.good[r.role], r.class)
-		if !r.twin {
+		if !r.twin || stickOfWire {
 			list(&p.lead[r.role], r.class)
 		}
 	}

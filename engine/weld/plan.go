@@ -267,16 +267,38 @@ func (b *Book) limitNote(s *situation) string {
 		{"no preheat", func(r *situation) { r.met &^= noPreheat; r.can |= preheated }},
 		{"no heat treatment", func(r *situation) { r.met &^= noPWHT; r.can |= pwhtDone }},
 		{"no low-hydrogen lot", func(r *situation) { r.can |= h4 }},
+		{"machining afterwards", func(r *situation) { r.met &^= machinable }},
+		{"the colour", func(r *situation) { r.met &^= colourMatch }},
+		{"the load that it bears", func(r *situation) { r.met &^= loadBearing; r.can |= lightDuty | undermatch }},
+		{"the heat that it runs at", func(r *situation) { r.met &^= heatService; r.tempC = nil; r.can |= notHeatService }},
+		{"the cold that it runs at", func(r *situation) { r.met &^= lowTemperature }},
+		{"the corrosion that it stands in", func(r *situation) { r.met &^= corrosionService }},
+		{"being tight", func(r *situation) { r.met &^= leakTight }},
+	}
+	left := func(apply ...func(*situation)) int {
+		other := *s
+		for _, a := range apply {
+			before := other
+			if a(&other); other.same(&before) {
+				return 0 // not stated, so there is nothing to relax
+			}
+		}
+		return len(b.pick(b.carrying(&other), &other))
 	}
 	word, most := "", 0
 	for _, r := range relaxed {
-		other := *s
-		r.apply(&other)
-		if other.same(s) {
-			continue
-		}
-		if n := len(b.pick(b.carrying(&other), &other)); n > most {
+		if n := left(r.apply); n > most {
 			word, most = r.word, n
+		}
+	}
+	for i, x := range relaxed {
+		if word != "" {
+			break
+		}
+		for _, y := range relaxed[i+1:] {
+			if n := left(x.apply, y.apply); n > most {
+				word, most = x.word+" and "+y.word, n
+			}
 		}
 	}
 	if word == "" {
@@ -287,5 +309,5 @@ func (b *Book) limitNote(s *situation) string {
 
 func (s *situation) same(o *situation) bool {
 	return s.processes == o.processes && s.positions == o.positions && s.acOnly == o.acOnly && s.dcOnly == o.dcOnly &&
-		s.met == o.met && s.can == o.can
+		s.met == o.met && s.can == o.can && s.tempC == o.tempC
 }

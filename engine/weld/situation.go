@@ -70,6 +70,7 @@ type situation struct {
 
 	mechanisms mechanism // how the face wears; 0 when the job lays none
 	wearLoss   [maxWearGroups]float64
+	dutyLoss   [fillerGroupCount]float64
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -108,6 +109,7 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 	b.setExcluded(s)
 	s.can = offer(s.met, o.Limits)
 	b.setWear(s, o)
+	b.setDuty(s, o)
 	s.plain = s.met&b.asked == 0 && s.can == supplied|choices && s.tempC == nil
 	return s
 }
@@ -119,7 +121,7 @@ func (b *Book) setRoles(s *situation, o *observation.Observation) {
 	}
 	s.roles = b.jobs[s.job]
 	for _, r := range s.roles {
-		if r.assume != 0 && len(o.Service) == 0 {
+		if r.assume != 0 && !wearTold(o.Service) {
 			s.met |= r.assume
 			s.assumed = append(s.assumed, assumedText(r.assume))
 		}

@@ -311,8 +311,8 @@ func (b *Book) setWear(s *situation, o *observation.Observation) {
 }
 
 // lossToWear is what a class loses as a face that does not stand up to the wear told.
-func (b *Book) lossToWear(class int, role Role, s *situation) float64 {
-	if role != Hardface || s.mechanisms == 0 {
+func (b *Book) lossToWear(class int, s *situation) float64 {
+	if s.mechanisms == 0 {
 		return 0
 	}
 	if g := b.wear.groupOf[class]; g >= 0 {

@@ -25,6 +25,8 @@ type Book struct {
 	stock      stock
 	wear       wear
 	joints     joints
+	duties     []dutyLoss
+	groupOf    []uint8             // by class: index into fillerGroups
 	kin        map[kinship]kinship // whose rows are read where a family has none of its own
 	classes    []Class
 	classAt    map[string]int
@@ -85,6 +87,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, faults *data.Faults) *Book {
 	b.loadPreheats(files)
 	b.quantities = LoadQuantities(files, faults)
 	b.loadWear(files, faults)
+	b.loadDuties(files, faults)
 	rows := b.readRows(files, faults)
 	b.kin = b.readKin(files, faults)
 	b.loadJoints(files, faults)
