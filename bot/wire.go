@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -51,13 +52,13 @@ func newEngine(s config.Settings) (*engine.Engine, error) {
 		return nil, withStatus(exitUse, err)
 	}
 	choices.Mix = mix
-	if s.Words != "" {
-		words, err := os.ReadFile(s.Words)
-		if err != nil {
-			return nil, withStatus(exitUse, fmt.Errorf("the team's own words: %w; change the setting words", err))
-		}
-		choices.Words = words
+	if choices.Words, err = readOwn("words", "own words", s.Words); err != nil {
+		return nil, withStatus(exitUse, err)
 	}
+	if choices.Stock, err = readOwn("stock", "stock list", s.Stock); err != nil {
+		return nil, withStatus(exitUse, err)
+	}
+	choices.StockFile = filepath.Base(s.Stock)
 	defer debug.SetGCPercent(debug.SetGCPercent(loadingGarbage))
 	e, err := engine.New(choices)
 	return e, withStatus(exitUse, err)
@@ -66,6 +67,30 @@ func newEngine(s config.Settings) (*engine.Engine, error) {
 // loadingGarbage lets the collector wait while the data are loaded: the program is short then of nothing but
 // time.
 const loadingGarbage = 300
+
+// maxOwnBytes bounds a file of the team's own; a larger one is a mistake of path.
+const maxOwnBytes = 4 << 20
+
+// readOwn reads a file that a team keeps for itself; nil when the setting names none.
+func readOwn(setting, what, path string) ([]byte, error) {
+	if path == "" {
+		return nil, nil
+	}
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the team's %s: %w; change the setting %s", what, err, setting)
+	case info.IsDir():
+		return nil, fmt.Errorf("the team's %s: %s is a folder; the setting %s must name a file", what, path, setting)
+	case info.Size() > maxOwnBytes:
+		return nil, fmt.Errorf("the team's %s: %s is larger than 4 MiB; is it the right file?", what, path)
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("the team's %s: %w; change the setting %s", what, err, setting)
+	}
+	return text, nil
+}
 
 // mixOf is the mix as the engine takes it; a setting that the catalogue does not know is an error. An
 // empty mix is nil: the default.

@@ -54,7 +54,7 @@ func TestEveryKeyIsReadFromTheEnvironment(t *testing.T) {
 	values := map[string]string{
 		"country": "ca", "log.level": "error", "mix": "forestry:2,mining-quarry:1", "observer": "bench",
 		"slack.app_token": "xapp-2", "slack.bot_token_file": secretFile, "slack.command": "/metal",
-		"store.path": "other.db", "store.url": "postgres://a@b/c", "tools": "magnet,file", "units": "metric", "words": "own.csv",
+		"store.path": "other.db", "store.url": "postgres://a@b/c", "tools": "magnet,file", "units": "metric", "words": "own.csv", "stock": "stock.csv",
 	}
 	for _, k := range Keys {
 		if value, ok := values[k.Name]; ok {
@@ -66,7 +66,7 @@ func TestEveryKeyIsReadFromTheEnvironment(t *testing.T) {
 	require.Empty(t, s.Warnings)
 	want := Settings{
 		Store: Store{"other.db", "postgres://a@b/c"}, Units: "metric", Country: "ca", Observer: "bench",
-		Tools: []string{"magnet", "file"}, Mix: []Share{{"forestry", 2}, {"mining-quarry", 1}}, Words: "own.csv",
+		Tools: []string{"magnet", "file"}, Mix: []Share{{"forestry", 2}, {"mining-quarry", 1}}, Words: "own.csv", Stock: "stock.csv",
 		Slack: Slack{BotToken: "xoxb-1", BotTokenFile: secretFile, AppToken: "xapp-2", Command: "/metal"}, Log: Log{"error"},
 	}
 	require.Equal(t, want, s)

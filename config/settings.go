@@ -28,6 +28,7 @@ type Settings struct {
 	// because map keys would lose their case.
 	Mix   []Share `mapstructure:"mix"`
 	Words string  `mapstructure:"words"` // path of the team's own words, a CSV
+	Stock string  `mapstructure:"stock"` // path of the team's stock list, a CSV
 	Slack Slack   `mapstructure:"slack"`
 	Log   Log     `mapstructure:"log"`
 

@@ -35,6 +35,10 @@ func (e *Engine) assemble(o *observation.Observation, p identify.Result, tests [
 		if len(plan.Consumables) > 0 {
 			j.Quantity, _ = e.book.Amount(o, plan.Consumables[0].Class, plan.Consumables[0].Role)
 		}
+		e.addItems(&j, o, plan)
+		if o.Cost != nil {
+			j.Estimate = e.book.Estimate(o, plan, j.Quantity)
+		}
 	}
 	return j
 }
@@ -53,6 +57,13 @@ func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal, d decisi
 	}
 	j.Avoid = avoid(plan.Avoid)
 	j.Conflict = plan.ConflictWhy
+	if d.why == noRod || d.why == replaceIt {
+		j.Replace = plan.Replace
+	}
+	if d.why == replaceIt {
+		j.Procedure = append(j.Procedure, plan.Replace)
+		return
+	}
 	j.Procedure = append(j.Procedure, plan.Prepare...)
 	if len(tests) > 0 {
 		j.Procedure = append(j.Procedure, tests[0].How)
@@ -70,7 +81,11 @@ func (j *Judgment) weld(plan weld.Plan) {
 		}
 	}
 	j.InterpassMaxC, j.PWHT, j.Cooling = plan.Heat.InterpassC, plan.Heat.PWHT, plan.Heat.Cooling
+	j.Facing = plan.Facing
 	j.Replace, j.HaveNote, j.LimitNote = plan.Replace, plan.HaveNote, plan.LimitNote
+	for _, a := range plan.AtHand {
+		j.RodsAtHand = append(j.RodsAtHand, RodAtHand(a))
+	}
 }
 
 // familyChances lists every family, most likely first; what rounding leaves goes to the first, so that the

@@ -20,10 +20,19 @@ const (
 // uncertain is the reason of a test first where a wrong guess would hurt somebody: no consumable is named then.
 const uncertain = "uncertain"
 
+// replaceIt is the reason where no weld is the answer: another way to join, or a new part.
+const replaceIt = "replace"
+
+// sureOfIt is the chance of a family from which a new part is advised without a test (judgement).
+const sureOfIt = 0.8
+
+// noRod is the reason where no class is sound for all that the metal may be.
+const noRod = "no-rod"
+
 // decision is what to do, and the closed word of why when it is to test first.
 type decision struct {
 	word string
-	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | wait | still-open | test-pays
+	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | replace | wait | still-open | test-pays
 }
 
 // A test comes first when its expected gain is at least this share of a whole repair while the best thing
@@ -50,8 +59,10 @@ func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p 
 		return decision{TestFirst, "facts-disagree"}
 	case plan.Conflict:
 		return decision{TestFirst, "conflict"}
+	case len(plan.Consumables) == 0 && plan.Replace != "" && slices.Max(p.Families) >= sureOfIt:
+		return decision{TestFirst, replaceIt}
 	case len(plan.Consumables) == 0:
-		return decision{TestFirst, "no-rod"}
+		return decision{TestFirst, noRod}
 	case best.wait:
 		return decision{TestFirst, "wait"}
 	case slices.Max(p.Families) < stillOpen && (o.Part == "" || pays(tests, 0)): // the part can still be told

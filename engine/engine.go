@@ -30,6 +30,9 @@ type Settings struct {
 	Mix      map[string]float64 // weight of each industry setting in the prior; empty means the default mix
 	Tools    []string           // equipment at hand (words of tests.csv "needs"); nil means the ordinary truck kit
 	Words    []byte             // the team's own words, a CSV (word,kind,means); nil means none
+
+	Stock     []byte // the team's stock list, a CSV of items by standard class; nil means none
+	StockFile string // the name by which faults of the stock list are told
 }
 
 // Engine reads and judges. It is safe for concurrent use.
@@ -68,6 +71,9 @@ func New(settings Settings) (*Engine, error) {
 	}
 	var err error
 	if e.reader, err = reader.New(e.cat, settings.Words); err != nil {
+		return nil, err
+	}
+	if err := e.useStock(settings); err != nil {
 		return nil, err
 	}
 	digest, err := data.Digest(files)

@@ -15,7 +15,7 @@ type Judgment struct {
 	Repeat        string                  `json:"repeat,omitempty"`
 	NextTests     []NextTest              `json:"next_tests"`
 	Decision      string                  `json:"decision"`           // weld | test-first | stop
-	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, wait, still-open, test-pays)
+	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, wait, still-open, test-pays)
 	Conflict      string                  `json:"conflict,omitempty"` // which two metals want opposite treatment
 	StopKind      *string                 `json:"stop_kind"`          // never | refer | hold
 	StopReasons   []string                `json:"stop_reasons"`
@@ -29,12 +29,15 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
-	Replace       string                  `json:"replace,omitempty"`    // why replacing the part is the better repair, or who takes over
-	HaveNote      string                  `json:"have_note,omitempty"`  // what to do with the rods at hand
-	LimitNote     string                  `json:"limit_note,omitempty"` // which limit to relax when the limits leave nothing
-	Cautions      []Caution               `json:"cautions"`             // stops first
-	Assumed       []string                `json:"assumed,omitempty"`    // what the judgment supposed, in words ("no job told: joining assumed")
-	Engine        string                  `json:"engine"`               // version and data digest
+	Facing        *Facing                 `json:"facing,omitempty"`       // how a hard face is laid, and what its alloy gives up for what
+	Estimate      *Estimate               `json:"estimate,omitempty"`     // what the repair costs beside a new part; only where the rep speaks of cost
+	Replace       string                  `json:"replace,omitempty"`      // why replacing the part is the better repair, or who takes over
+	HaveNote      string                  `json:"have_note,omitempty"`    // what to do with the rods at hand
+	RodsAtHand    []RodAtHand             `json:"rods_at_hand,omitempty"` // what each of them would do
+	LimitNote     string                  `json:"limit_note,omitempty"`   // which limit to relax when the limits leave nothing
+	Cautions      []Caution               `json:"cautions"`               // stops first
+	Assumed       []string                `json:"assumed,omitempty"`      // what the judgment supposed, in words ("no job told: joining assumed")
+	Engine        string                  `json:"engine"`                 // version and data digest
 }
 
 // FamilyChance is a family id with its probability.
@@ -92,6 +95,7 @@ type Consumable struct {
 	WrongIf  []WrongIf `json:"wrong_if"`
 	Need     string    `json:"need,omitempty"`    // what must go with it on the leading metal
 	AtHand   bool      `json:"at_hand,omitempty"` // the rep has it
+	Item     *Item     `json:"item,omitempty"`    // what to take from the team's own stock; absent without a match
 }
 
 // WrongIf says what a class does on a family on which it does not suit.

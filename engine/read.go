@@ -3,8 +3,10 @@ package engine
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"rodcall/engine/observation"
+	"rodcall/engine/reader/cost"
 	"rodcall/engine/reader/scene"
 	"rodcall/engine/reader/token"
 	"rodcall/engine/safety"
@@ -38,7 +40,21 @@ func (e *Engine) Read(text string) observation.Reading {
 			out.Spans[s.Key] = text[s.Start:s.End]
 		}
 	}
-	out.Unread = leftover(facts.Unread, facts.Left, around.Words)
+	understood := around.Words
+	money := cost.Read(text)
+	if money.Cost != nil {
+		o.Cost = money.Cost
+		understood = append(slices.Clip(understood), money.Spans...)
+		if out.Spans == nil {
+			out.Spans = map[string]string{}
+		}
+		words := make([]string, len(money.Spans))
+		for i, s := range money.Spans {
+			words[i] = text[s.Start:s.End]
+		}
+		out.Spans["cost"] = strings.Join(words, ", ")
+	}
+	out.Unread = leftover(facts.Unread, facts.Left, understood)
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"rodcall/bot/reply"
 	"rodcall/engine"
+	"rodcall/engine/observation"
 )
 
 // details are the words that show one side of a judgment, with the heading of its screen.
@@ -16,6 +17,7 @@ var details = map[string]struct {
 }{
 	"why": {"", reply.Why}, "rods": {"", reply.Rods}, "steps": {"", reply.Steps}, "preheat": {"", reply.Preheat},
 	"cautions": {"", reply.Cautions}, "next": {"", reply.Next}, "avoid": {"", reply.Avoid},
+	"estimate": {"", reply.Estimate}, "face": {"", reply.Face},
 	"facts": {"", func(j engine.Judgment, c reply.Context) []string { return reply.Told(j.Observation, c) }},
 }
 
@@ -89,6 +91,9 @@ func (t *turn) partWords() string {
 // detail shows one side of the judgment of part n, a screen at a time.
 func (t *turn) detail(n int, word string) reply.Reply {
 	p := t.c.Parts[n-1]
+	if word == "estimate" && p.Observation.Cost == nil {
+		p.Observation.Cost = &observation.Cost{} // what is asked is worked out, whatever was told of costs
+	}
 	j := t.judge(p)
 	t.out.Part = n
 	lines := details[word].lines(j, t.context(n))

@@ -68,6 +68,9 @@ func (t *turn) respond() (reply.Reply, error) {
 	if r, ok := t.asks(text); ok {
 		return r, nil
 	}
+	if r, ok := t.tellsCost(text); ok {
+		return r, nil
+	}
 	return t.facts(text)
 }
 

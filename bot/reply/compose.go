@@ -92,6 +92,8 @@ func decisionWord(j engine.Judgment, c Context) string {
 		return "ONE QUESTION"
 	case j.Decision == stop:
 		return "STOP"
+	case notWelded(j):
+		return "NO ROD"
 	case j.Decision == testFirst:
 		return "TEST FIRST"
 	case cold(j):
@@ -99,6 +101,9 @@ func decisionWord(j engine.Judgment, c Context) string {
 	}
 	return "WELD"
 }
+
+// notWelded says whether the answer is another way to join, or a new part.
+func notWelded(j engine.Judgment) bool { return j.Decision == testFirst && j.Why == "replace" }
 
 // cold says whether the leading metal, when it is at least likely, is one that heat harms and the
 // judgment keeps the preheat low.
@@ -176,6 +181,13 @@ func changed(j engine.Judgment, c Context) []block {
 // adviceBlocks are rod, heat, cooling and test of a decision that is no stop.
 func adviceBlocks(j engine.Judgment, c Context) []block {
 	var blocks []block
+	if notWelded(j) {
+		blocks = append(blocks, terse(paragraph("Instead: "+bothDegrees(j.Replace, c)), 5))
+		if _, ok := NextTest(j, c.Cannot); ok {
+			blocks = append(blocks, may(cutNote, paragraph("A test could still change that: say next.")))
+		}
+		return append(blocks, atHand(j)...)
+	}
 	if doubtOf(j).word == words().disagree.word {
 		blocks = append(blocks, disagreement(j))
 	}

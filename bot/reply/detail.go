@@ -143,6 +143,9 @@ func Rods(j engine.Judgment, c Context) []string {
 		if x.Why != "" {
 			lines = append(lines, wrap(bothDegrees(x.Why, c), "  ", "  ")...)
 		}
+		if x.Item != nil {
+			lines = append(lines, wrap(priceText(*x.Item, c), "  Take ", "  ")...)
+		}
 		for _, w := range x.WrongIf {
 			_, short := c.name(w.Family)
 			text := fmt.Sprintf("Wrong if %s (%s): %s", short, percent(w.P), bothDegrees(w.What, c))
@@ -161,6 +164,8 @@ func noneYet(j engine.Judgment) string {
 		return "No rod until the question is answered: " + j.Question.Ask
 	case j.Decision == stop:
 		return "No rod from me on this one: it is a stop. Say why."
+	case notWelded(j):
+		return "No rod takes this. Instead: " + j.Replace
 	case j.Decision == testFirst:
 		return "No rod yet: the metals in question want different ones. Say next for the test that parts them."
 	}

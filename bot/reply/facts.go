@@ -150,6 +150,7 @@ func (l *list) job(o observation.Observation, c Context) {
 	l.figure("service_temp_c", "works at", o.ServiceTempC, func(v float64) string { return degrees(v, c) })
 	l.words("limits", "limits", o.Limits)
 	l.words("have", "at hand", o.Have)
+	l.cost(o)
 }
 
 // scene lists the surroundings. The safety tags of the part itself (Part, Ask) and the process and test

@@ -99,6 +99,9 @@ func rodBlocks(j engine.Judgment, c Context) []block {
 		return append([]block{may(cutNote, labelled("Rod", "none yet"))}, atHand(j)...)
 	}
 	blocks := []block{terse(labelled("Rod", text), 2)}
+	if len(j.RodsAtHand) == 0 || takesOne(j) { // else the answer to the rods at hand names the item
+		blocks = append(blocks, itemBlocks(j, c)...)
+	}
 	blocks = append(blocks, atHand(j)...)
 	if line := second(j, c); line != "" {
 		blocks = append(blocks, may(cutNote, paragraph(line)))
@@ -125,20 +128,52 @@ func second(j engine.Judgment, c Context) string {
 // atHand answers "which of mine": what to take or get, and what to leave.
 func atHand(j engine.Judgment) []block {
 	var blocks []block
-	if note := Clean(j.HaveNote); note != "" {
-		blocks = append(blocks, may(cutAnswers, paragraph(sentence(upperFirst(note)))))
+	taken := takesOne(j)
+	if note := Clean(j.HaveNote); note != "" && !(taken && len(j.Consumables) > 0) { // the rod line names the one to take
+		blocks = append(blocks, noteBlock(note))
+	} else if taken {
+		// nothing to add
 	} else if n := len(j.Observation.Have); n > 0 && !slices.ContainsFunc(j.Consumables, func(c engine.Consumable) bool { return slices.Contains(j.Observation.Have, c.Class) }) {
 		blocks = append(blocks, may(cutAnswers, paragraph("None of yours suits ("+strings.Join(j.Observation.Have, ", ")+").")))
 	}
 	if note := Clean(j.LimitNote); note != "" {
 		blocks = append(blocks, may(cutAnswers, paragraph(sentence(upperFirst(note)))))
 	}
-	for _, class := range j.Observation.Have {
-		at := slices.IndexFunc(j.Avoid, func(a engine.Avoid) bool { return a.Class == class })
-		if at >= 0 {
-			lines := paragraph("Not " + class + ": " + Clean(j.Avoid[at].Why))
-			blocks = append(blocks, may(cutAnswers, lines, clipLines(lines, 1)))
-		}
+	for _, left := range leftInTheBox(j) {
+		lines := paragraph("Not " + className(left.Class) + ": " + Clean(left.Why))
+		blocks = append(blocks, may(cutAnswers, lines, clipLines(lines, 1)))
 	}
 	return blocks
+}
+
+// takesOne holds when one of the rods at hand is to be taken.
+func takesOne(j engine.Judgment) bool {
+	return slices.ContainsFunc(j.RodsAtHand, func(r engine.RodAtHand) bool { return r.Take })
+}
+
+// noteBlock answers which of the rods at hand; without room the price goes first.
+func noteBlock(note string) block {
+	short, _, priced := strings.Cut(note, " (")
+	full := paragraph(sentence(upperFirst(note)))
+	if !priced {
+		return may(cutChanged, full, clipLines(full, 2))
+	}
+	return may(cutChanged, full, paragraph(sentence(upperFirst(short))))
+}
+
+// leftInTheBox are the rods at hand that are not to be taken, with the reason: harm first.
+func leftInTheBox(j engine.Judgment) []engine.Avoid {
+	var harm, rest []engine.Avoid
+	for _, class := range j.Observation.Have {
+		if at := slices.IndexFunc(j.Avoid, func(a engine.Avoid) bool { return a.Class == class }); at >= 0 {
+			harm = append(harm, j.Avoid[at])
+		}
+	}
+	for _, rod := range j.RodsAtHand {
+		named := slices.ContainsFunc(harm, func(a engine.Avoid) bool { return a.Class == rod.Class })
+		if !rod.Take && !named && rod.Why != "" {
+			rest = append(rest, engine.Avoid{Class: rod.Class, Why: rod.Why})
+		}
+	}
+	return append(harm, rest...)
 }

@@ -86,12 +86,15 @@ func trimNumber(v float64, places int) string {
 }
 
 // inchFraction writes inches in sixteenths where that is within half a hundredth of an inch, else in decimals.
-func inchFraction(inches float64) string {
-	sixteenths := math.Round(inches * 16)
-	if math.Abs(sixteenths/16-inches) > 0.005 || sixteenths == 0 {
+func inchFraction(inches float64) string { return fractionOf(16, inches, 0.005) }
+
+// fractionOf writes inches in parts of that many an inch where one lies within the tolerance, else in decimals.
+func fractionOf(of int, inches, within float64) string {
+	parts := math.Round(inches * float64(of))
+	if math.Abs(parts/float64(of)-inches) > within || parts == 0 {
 		return trimNumber(inches, 2)
 	}
-	whole, rest, of := int(sixteenths)/16, int(sixteenths)%16, 16
+	whole, rest := int(parts)/of, int(parts)%of
 	for rest > 0 && rest%2 == 0 {
 		rest, of = rest/2, of/2
 	}

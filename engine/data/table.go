@@ -1,9 +1,13 @@
 package data
 
 import (
+	"bytes"
 	"encoding/csv"
+	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,6 +29,7 @@ type Column struct {
 	Name     string
 	Kind     Kind
 	Required bool     // an empty cell is a fault
+	Optional bool     // the whole column may be missing; its cells are then empty
 	Min, Max float64  // Number: the range that a cell may hold; both zero means unchecked
 	Of       []string // Word and Words: the closed list; nil means open
 	Sep      string   // List and Words: what parts the entries; empty means ";"
@@ -99,22 +104,39 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 		return t
 	}
 	defer file.Close()
+	t.read(file)
+	return t
+}
+
+// ReadText is Read on the text of a file that is none of ours, such as one that a team keeps in its own
+// spreadsheet: a byte order mark before the header is passed over.
+func ReadText(text []byte, schema Schema, faults *Faults) *Table {
+	t := &Table{Schema: schema, faults: faults}
+	t.read(bytes.NewReader(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))))
+	return t
+}
+
+func (t *Table) read(file io.Reader) {
+	schema, faults := t.Schema, t.faults
 	r := csv.NewReader(file)
 	r.Comment = '#'
 	header, err := r.Read()
 	if err != nil {
+		if errors.Is(err, io.EOF) {
+			err = errors.New("the file is empty")
+		}
 		faults.Add(schema.File, 1, "header", "%v", err)
-		return t
+		return
 	}
 	t.readHeader(header)
 	for {
 		cells, err := r.Read()
 		if cells == nil {
-			if err != nil && err.Error() != "EOF" {
+			if err != nil && !errors.Is(err, io.EOF) {
 				faults.Add(schema.File, 0, "row", "%v", err)
 			}
 			t.checkKeys()
-			return t
+			return
 		}
 		line, _ := r.FieldPos(0)
 		if err != nil {
@@ -138,7 +160,7 @@ func (t *Table) readHeader(header []string) {
 		}
 	}
 	for _, c := range t.Schema.Columns {
-		if !slices.Contains(header, c.Name) {
+		if !c.Optional && !slices.Contains(header, c.Name) {
 			t.faults.Add(t.Schema.File, 1, c.Name, "column is missing")
 		}
 	}
@@ -187,7 +209,7 @@ func (r Row) check() {
 
 func (r Row) checkNumber(c Column, cell string) {
 	v, err := strconv.ParseFloat(cell, 64)
-	if err != nil {
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
 		r.Fault(c.Name, "%q is not a number", cell)
 		return
 	}

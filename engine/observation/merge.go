@@ -40,6 +40,7 @@ func Merge(earlier, later Observation) Observation {
 	out.Size = mergeSize(earlier.Size, later.Size)
 	out.Limits = mergeLimits(earlier.Limits, later.Limits)
 	out.Have = unite(earlier.Have, later.Have)
+	out.Cost = mergeCost(earlier.Cost, later.Cost)
 	out.Scene = mergeScene(earlier.Scene, later.Scene)
 	out.Process = unite(earlier.Process, later.Process)
 	out.Test = unite(earlier.Test, later.Test)
@@ -170,6 +171,26 @@ func mergeSize(earlier, later *Size) *Size {
 	figure(&out.DepthMM, later.DepthMM)
 	figure(&out.WidthMM, later.WidthMM)
 	figure(&out.DiameterMM, later.DiameterMM)
+	return &out
+}
+
+// mergeCost replaces figure by figure; figures in another currency start anew.
+func mergeCost(earlier, later *Cost) *Cost {
+	if earlier == nil || later == nil {
+		if later != nil {
+			return later
+		}
+		return earlier
+	}
+	if earlier.Currency != "" && later.Currency != "" && earlier.Currency != later.Currency {
+		return later
+	}
+	out := *earlier
+	word(&out.Currency, later.Currency)
+	theirs := later.figures()
+	for i, f := range out.figures() {
+		figure(f.value, *theirs[i].value)
+	}
 	return &out
 }
 

@@ -43,6 +43,7 @@ type Observation struct {
 	Size     *Size    `json:"size,omitempty"`
 	Limits   []string `json:"limits,omitempty"`
 	Have     []string `json:"have,omitempty"`
+	Cost     *Cost    `json:"cost,omitempty"`
 
 	Scene   *Scene   `json:"scene,omitempty"`
 	Process []string `json:"process,omitempty"`
@@ -89,6 +90,18 @@ type Size struct {
 	DepthMM     *float64 `json:"depth_mm,omitempty"`
 	WidthMM     *float64 `json:"width_mm,omitempty"`
 	DiameterMM  *float64 `json:"diameter_mm,omitempty"`
+}
+
+// Cost is what the rep says of money and time, all in one currency; it moves no judgment of the metal.
+type Cost struct {
+	Currency     string   `json:"currency,omitempty"`          // usd, eur, gbp, cad or aud; "" when none was told
+	Replacement  *float64 `json:"replacement,omitempty"`       // price of a new part, fitted
+	ReplaceH     *float64 `json:"replace_h,omitempty"`         // hours until the new part runs
+	DowntimeH    *float64 `json:"downtime_per_h,omitempty"`    // what an hour of standing costs
+	LabourH      *float64 `json:"labour_per_h,omitempty"`      // what an hour of the welder costs
+	RepairH      *float64 `json:"repair_h,omitempty"`          // hours that the repair takes, where the rep knows better
+	ConsumableKG *float64 `json:"consumable_per_kg,omitempty"` // price of a kilogram of rod or wire
+	FuelKG       *float64 `json:"fuel_per_kg,omitempty"`       // price of a kilogram of preheat gas
 }
 
 // Scene is what surrounds the job; its words are the tags of the safety rules (tags.csv). Part and Ask

@@ -149,7 +149,8 @@ func TestOrderOfEntriesIsThatOfTheContract(t *testing.T) {
 		Chip: "crumbles", Rust: "none", DensityGCM3: &figure, Weight: "light", Sound: "dull", Fracture: words, Color: words, Torch: words, Surface: words,
 		Part: "x", Marks: words, Service: words, ServiceTempC: &figure, Chem: map[string]float64{"C": 1}, ChemMethod: "lab", Claim: []observation.Claim{{Metal: "copper", By: "rep"}},
 		Excluded: words, Job: "crack", JoinedTo: "copper", Size: &observation.Size{ThicknessMM: &figure, LengthMM: &figure, DepthMM: &figure, WidthMM: &figure, DiameterMM: &figure},
-		Limits: words, Have: words, Scene: &observation.Scene{Site: words, Where: words, Use: words, Coating: words, Enclosure: words, Residue: words,
+		Limits: words, Have: words, Cost: &observation.Cost{Currency: "usd", Replacement: &figure, ReplaceH: &figure, DowntimeH: &figure, LabourH: &figure, RepairH: &figure,
+			ConsumableKG: &figure, FuelKG: &figure}, Scene: &observation.Scene{Site: words, Where: words, Use: words, Coating: words, Enclosure: words, Residue: words,
 			State: words, Person: words, Temp: words, Part: words, Ask: words}, Process: words, Test: words}
 	var keys []string
 	for _, e := range full.Entries() {

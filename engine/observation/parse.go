@@ -116,6 +116,7 @@ func observationFields(p *parser, o *Observation) []field {
 		{"size", p.size(&o.Size)},
 		{"limits", p.words(&o.Limits, LimitWords)},
 		{"have", p.classes(&o.Have)},
+		{"cost", p.cost(&o.Cost)},
 		{"scene", p.scene(&o.Scene)},
 		{"process", p.words(&o.Process, ProcessWords)},
 		{"test", p.words(&o.Test, TestWords)},
@@ -365,6 +366,18 @@ func (p *parser) size(into **Size) func(string, json.RawMessage) {
 			{"diameter_mm", p.number(&s.DiameterMM, least, most)},
 		})
 		*into = s
+	}
+}
+
+func (p *parser) cost(into **Cost) func(string, json.RawMessage) {
+	return func(key string, raw json.RawMessage) {
+		c := &Cost{}
+		fields := []field{{"currency", p.word(&c.Currency, Currencies)}}
+		for _, f := range c.figures() {
+			fields = append(fields, field{f.key, p.number(f.value, 0, MostCost)})
+		}
+		p.object(key, raw, fields)
+		*into = c
 	}
 }
 

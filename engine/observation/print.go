@@ -43,6 +43,7 @@ func (o *Observation) Entries() []Entry {
 	e.size(o.Size)
 	e.list("limits", o.Limits)
 	e.list("have", o.Have)
+	e.cost(o.Cost)
 	if o.Scene != nil {
 		for _, l := range o.Scene.Lists() {
 			e.list("scene."+l.Key, *l.Words)
@@ -140,6 +141,28 @@ func (e *entries) size(s *Size) {
 	e.number("size.diameter_mm", s.DiameterMM)
 }
 
+// costFigure is one figure of a Cost under its key.
+type costFigure struct {
+	key   string
+	value **float64
+}
+
+// figures are the figures of a cost in the order of the contract.
+func (c *Cost) figures() []costFigure {
+	return []costFigure{{"replacement", &c.Replacement}, {"replace_h", &c.ReplaceH}, {"downtime_per_h", &c.DowntimeH}, {"labour_per_h", &c.LabourH},
+		{"repair_h", &c.RepairH}, {"consumable_per_kg", &c.ConsumableKG}, {"fuel_per_kg", &c.FuelKG}}
+}
+
+func (e *entries) cost(c *Cost) {
+	if c == nil {
+		return
+	}
+	e.add("cost.currency", c.Currency)
+	for _, f := range c.figures() {
+		e.number("cost."+f.key, *f.value)
+	}
+}
+
 // Line is an observation in the structured form, key:value, that the reader reads back.
 func Line(o Observation) string {
 	var b strings.Builder
@@ -189,7 +212,9 @@ var order = []string{"magnet", "spark.volume", "spark.length_in", "spark.length"
 	"spark_skin.color_near", "spark_skin.color_end", "spark_skin.bursts", "spark_skin.burst_form", "spark_skin.spread", "spark_skin.against",
 	"file", "hardness", "chip", "rust", "density_g_cm3", "weight", "sound", "fracture", "color", "torch", "surface", "part", "marks",
 	"service", "service_temp_c", "chem", "chem_method", "claim", "excluded", "job", "joined_to", "size.thickness_mm", "size.length_mm",
-	"size.depth_mm", "size.width_mm", "size.diameter_mm", "limits", "have", "scene.site", "scene.where", "scene.use", "scene.coating",
+	"size.depth_mm", "size.width_mm", "size.diameter_mm", "limits", "have",
+	"cost.currency", "cost.replacement", "cost.replace_h", "cost.downtime_per_h", "cost.labour_per_h", "cost.repair_h", "cost.consumable_per_kg",
+	"cost.fuel_per_kg", "scene.site", "scene.where", "scene.use", "scene.coating",
 	"scene.enclosure", "scene.residue", "scene.state", "scene.person", "scene.temp", "scene.part", "scene.ask", "process", "test"}
 
 func comesFirst(a, b string) bool { return slices.Index(order, a) < slices.Index(order, b) }

@@ -30,7 +30,8 @@ var (
 	LimitWords  = []string{"no-preheat", "preheat-ok", "no-pwht", "no-h4", "machinable", "colour-match", "emergency",
 		"light-duty", "flat", "horizontal", "vertical-up", "vertical-down", "overhead",
 		"smaw", "gmaw", "fcaw", "gtaw", "saw", "oxyfuel", "braze", "ac-only", "dc"}
-	Elements = []string{"C", "Mn", "Si", "P", "S", "Cr", "Ni", "Mo", "V", "W", "Cu", "Al", "Nb", "Ti", "N", "B", "Co",
+	Currencies = []string{"usd", "eur", "gbp", "cad", "aud"}
+	Elements   = []string{"C", "Mn", "Si", "P", "S", "Cr", "Ni", "Mo", "V", "W", "Cu", "Al", "Nb", "Ti", "N", "B", "Co",
 		"Pb", "Sn", "Zn", "Mg", "Fe", "Be", "Sb"}
 
 	// ServiceWords are what the part must bear: service and duty words of the safety rules and of the matching
@@ -48,3 +49,6 @@ var (
 	TestWords = []string{"acid-hf", "acid-spot", "any", "chip", "density", "file", "fracture", "hardness-indent",
 		"hardness-rebound", "libs", "magnet", "punch", "spark", "torch", "xrf"}
 )
+
+// MostCost bounds every figure of a cost: above it a digit slipped.
+const MostCost = 1e9

@@ -60,3 +60,12 @@ func benchStakes(b *testing.B, ask func(*Book) Question) {
 		book.Stakes(q)
 	}
 }
+
+// A joint that no table pairs: the deposit of each filler is worked out on each metal that it may be.
+func BenchmarkPlanOfAnUnknownJoint(b *testing.B) {
+	benchPlan(b, func(book *Book) Question {
+		q := usualQuestion(book)
+		q.Observation = &observation.Observation{Job: "join", JoinedTo: "ferritic-stainless"}
+		return q
+	})
+}

@@ -72,7 +72,7 @@ func (b *Book) buildCells(rows []placedRule, kin map[kinship]kinship) {
 	for _, r := range rows {
 		b.asked |= r.names &^ ofSubgroup
 		if r.b >= 0 {
-			b.pairOf(r.a, r.b).add(r)
+			b.pairOf(r.a, r.b).add(r, b.stickOfWire(r.class))
 			continue
 		}
 		at := kinship{r.role, r.a}
@@ -198,11 +198,17 @@ func (l *layer) entryAt(base int, role Role, r *placedRule) *entry {
 	if r.good() {
 		block := l.blocks[base*int(roleCount)+int(role)]
 		list(&l.good[block], r.class)
-		if !r.twin {
+		if !r.twin || l.stickOfWire(r.class) {
 			list(&l.lead[block], r.class)
 		}
 	}
 	return e
+}
+
+// stickOfWire holds for a twin that is a stick where the class that it repeats is a wire: a truck reaches for it
+// first, so that it is offered though nobody asks for it.
+func (b *Book) stickOfWire(class int) bool {
+	return b.classes[class].process&smaw != 0 && b.classes[b.leader[class]].process&smaw == 0
 }
 
 func list(classes *[]int32, class int) {
@@ -264,7 +270,7 @@ func (b *Book) read(e *entry, met, can condition) (outcome, bool) {
 		return o, ok
 	}
 	o, ok = b.weigh(e.kin, met, can)
-	if o.kind > Tolerant {
+	if o.kind.suits() {
 		o.kind = Tolerant
 		o.utility = max(o.utility-(1-utilityTolerant), utilityNotAdvised+0.01)
 	}

@@ -85,7 +85,7 @@ func (b *Book) rate(class int, role Role, s *situation) candidate {
 			c.safe = false
 		}
 	}
-	c.expected -= b.handling(class, s)
+	c.expected -= b.handling(class, s) + b.lossToDuty(class, role, s)
 	return c
 }
 
@@ -142,7 +142,7 @@ func sameColour(filler, group string) bool {
 func (b *Book) candidates(role Role, s *situation) []candidate {
 	var out []candidate
 	seen := make([]bool, len(b.classes))
-	all := s.limited()
+	all := s.limited() || s.joined >= 0 // a twin may suit the other side where its leader is not spoken of
 	for i, m := range s.bases {
 		if i > 0 && m.p < offerShare {
 			break
@@ -184,23 +184,26 @@ func (b *Book) appendRated(out []candidate, class int, role Role, s *situation) 
 
 // offered are the lists of classes that have a good row for a base in a role; twins only when limits may
 // ask for them.
-func (b *Book) offered(base int, role Role, all bool, s *situation) [2][]int32 {
+func (b *Book) offered(base int, role Role, all bool, s *situation) [3][]int32 {
 	if s.onPair(role) && s.joined != b.bases[base].Family {
 		family := b.bases[base].Family
 		if p, ok := b.pairs[[2]int{min(family, s.joined), max(family, s.joined)}]; ok {
 			if all {
-				return [2][]int32{p.good[role]}
+				return [3][]int32{p.good[role]}
 			}
-			return [2][]int32{p.lead[role]}
+			return [3][]int32{p.lead[role]}
 		}
 	}
 	from := b.lead
 	if all {
 		from = b.good
 	}
-	lists := [2][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
+	lists := [3][]int32{from[b.blocks[base*int(roleCount)+int(role)]]}
 	if s.onPair(role) {
 		lists[1] = from[b.blocks[s.joined*int(roleCount)+int(role)]]
+		if role == Join && s.joined != b.bases[base].Family {
+			lists[2] = b.joints.bridging
+		}
 	}
 	return lists
 }
@@ -277,15 +280,18 @@ func (b *Book) withHelpers(picked []candidate, s *situation) []candidate {
 		return picked
 	}
 	surfacing := s.job == "hardface" || s.job == "overlay" || s.job == "build-up"
+	needed := picked[0].top.need&buttered != 0
 	for _, r := range s.roles {
+		if r.role == Buffer && needed { // what the first class cannot do without comes before a further choice
+			picked = picked[:min(len(picked), bestShown-1)]
+		}
 		if r.order == 1 || len(picked) >= bestShown {
 			continue
 		}
 		if r.role == BuildUp && !s.deep {
 			continue
 		}
-		needed := picked[0].top.need&buttered != 0
-		if r.role == Buffer && !needed && !surfacing {
+		if r.role == Buffer && !needed && (!surfacing || b.borrows(Buffer, s)) {
 			continue
 		}
 		at := len(picked)
@@ -295,6 +301,13 @@ func (b *Book) withHelpers(picked []candidate, s *situation) []candidate {
 		picked = b.insertHelpers(picked, r, at, s)
 	}
 	return picked
+}
+
+// borrows holds when the rows of a role on the likeliest metal are those of another: what nobody wrote for
+// this metal is named only where it is needed.
+func (b *Book) borrows(role Role, s *situation) bool {
+	_, ok := b.kin[kinship{role, b.bases[s.bases[0].base].Family}]
+	return ok
 }
 
 // hardensUnder holds when the likeliest metal hardens beside a bead, so that a butter is usual practice.

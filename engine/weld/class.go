@@ -24,6 +24,7 @@ type Class struct {
 	process   process
 	positions position
 	ac, dc    bool
+	wet       bool    // its standard sets no limit of hydrogen: cellulosic and rutile coverings
 	hardHRC   float64 // as welded, 0 when not given in HRC
 	special   bool    // a group of products rather than a product (EN 14700)
 	handling  float64 // what it loses for how it is run; the rest depends on the job
@@ -91,6 +92,7 @@ func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
 		c.positions = readPositions(row.Text("positions"))
 		c.ac, c.dc = readCurrent(row.Text("current_polarity"))
 		c.hardHRC = readHRC(row.Text("hardness_as_welded"))
+		c.wet = strings.HasPrefix(row.Text("hydrogen_designators"), "none")
 		c.special = c.Standard == "EN 14700"
 		b.classAt[c.ID] = len(b.classes)
 		if c.Carried > 0 {

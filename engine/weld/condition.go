@@ -68,10 +68,13 @@ const (
 	ofSubgroup condition = 1 << 63
 )
 
-// supplied are the conditions that the procedure itself brings; choices are those put to the rep.
+// supplied are the conditions that the procedure itself brings; choices are those put to the rep. What is forgone
+// when it cannot be had can be forgone at any time: a row that speaks for a class without preheat does so too where
+// nobody asked to go without, so that stating a limit never brings a better class in.
 const (
 	supplied = lowDilution | buttered | fewLayers | onBacking | preheated | pwhtDone | h4
-	choices  = fullStrength | undermatch | notHeatService | lightDuty
+	forgone  = noPreheat | noPWHT
+	choices  = fullStrength | undermatch | notHeatService | lightDuty | forgone
 )
 
 // Thickness in mm up to which a part counts as thin, and over which it counts as heavy (closed lists of

@@ -42,6 +42,8 @@ const (
 	costH4            = 0.02
 	costButter        = 0.04
 	costChoice        = 0.05    // the rep must accept something: lower strength, a limit of service
+	costNoPreheat     = 0.06    // a repair without the preheat that others get
+	costNoPWHT        = 0.14    // and without the heat treatment
 	costLightDuty     = 0.30    // a patch that carries nothing is hardly a repair
 	harmOfNever       = 1.0     // aversion: each chance of a never counts once more against a class
 	harmOfCracks      = 0.4     // and each chance of a crack this much more

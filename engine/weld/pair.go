@@ -28,7 +28,7 @@ func (b *Book) pairOf(x, y int) *pair {
 	return p
 }
 
-func (p *pair) add(r placedRule) {
+func (p *pair) add(r placedRule, stickOfWire bool) {
 	at := pairPlace{r.role, r.class}
 	// Rows of a subgroup speak of a part in its service (rail in track), where the stop rules come first.
 	if r.subgroup != "" {
@@ -36,7 +36,7 @@ func (p *pair) add(r placedRule) {
 	}
 	if r.good() {
 		list(&p.good[r.role], r.class)
-		if !r.twin {
+		if !r.twin || stickOfWire {
 			list(&p.lead[r.role], r.class)
 		}
 	}
@@ -44,8 +44,8 @@ func (p *pair) add(r placedRule) {
 }
 
 // faresOnPair is how a class fares between the base and the piece it is joined to: by the pair's own rows
-// and, on top, the unconditional nevers of both sides; by the worse of the two sides where the tables hold
-// no such pair (judgement: a filler that both sides take).
+// and, on top, the unconditional nevers of both sides; where the tables hold no such pair it is worked out
+// (pair_derived.go).
 func (b *Book) faresOnPair(base int, role Role, class int, s *situation) outcome {
 	other := s.joined
 	if why := b.shut[other].closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
@@ -57,7 +57,7 @@ func (b *Book) faresOnPair(base int, role Role, class int, s *situation) outcome
 	}
 	p, ok := b.pairs[[2]int{min(family, other), max(family, other)}]
 	if !ok {
-		return b.worseSide(base, other, role, class, s)
+		return b.derived(base, other, role, class, s)
 	}
 	if why := p.shut.closes(role, b.classes[class].process, s.met&noPreheat != 0); why != 0 {
 		return outcome{kind: Never, why: why}
@@ -96,7 +96,11 @@ func (b *Book) neverAlways(base int, role Role, class int) (outcome, bool) {
 }
 
 func (b *Book) worseSide(base, other int, role Role, class int, s *situation) outcome {
-	x, y := b.faresAlone(base, role, class, s), b.faresAlone(other, role, class, s)
+	return b.worse(b.faresAlone(base, role, class, s), b.faresAlone(other, role, class, s))
+}
+
+// worse is the worse outcome of two sides; a filler that both take is tolerant at best (judgement).
+func (b *Book) worse(x, y outcome) outcome {
 	if y.utility < x.utility {
 		x, y = y, x
 	}

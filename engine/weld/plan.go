@@ -18,6 +18,8 @@ type Plan struct {
 	ConflictWhy string
 	ConflictOf  []string // the two family ids
 	Replace     string   // why replacing the part is the better repair, or who takes over; "" when it is not
+	Facing      *Facing  // how a hard face is laid; nil when the plan lays none
+	AtHand      []AtHand // what each rod at hand would do
 	HaveNote    string   // what to do with the rods at hand; "" when none are told
 	LimitNote   string   // which limit to relax when the limits leave nothing
 	Assumed     []string // what was supposed
@@ -78,10 +80,15 @@ func (r Ready) Plan() Plan {
 		}
 	}
 	plan.Avoid = b.avoid(picked, s)
-	plan.HaveNote = b.haveNote(carrying, s)
+	plan.Facing = b.facing(carrying, picked, s)
+	plan.AtHand = b.atHand(s)
+	plan.HaveNote = b.haveNote(plan.AtHand, carrying, s)
 	plan.Replace = b.replace(s)
 	if len(picked) == 0 {
 		plan.LimitNote = b.limitNote(s)
+		if plan.LimitNote == "" && plan.Replace == "" && s.joined >= 0 && s.families[0].p >= 0.5 {
+			plan.Replace = b.noJoint(s)
+		}
 	}
 	b.addHeat(&plan, carrying, picked, s)
 	return plan
@@ -233,6 +240,9 @@ func (b *Book) barredBy(s *situation) *clash {
 // replace says that a new part, or somebody else, is the right repair, from the actions of the likeliest
 // metal, when it leads clearly.
 func (b *Book) replace(s *situation) string {
+	if instead := b.insteadOfWeld(s); instead != "" {
+		return instead
+	}
 	if s.bases[0].p < 0.5 {
 		return ""
 	}
@@ -243,26 +253,6 @@ func (b *Book) replace(s *situation) string {
 		}
 	}
 	return ""
-}
-
-// haveNote says whether one of the rods at hand will do, and else what is nearest.
-func (b *Book) haveNote(carrying []candidate, s *situation) string {
-	if len(s.have) == 0 && len(s.unknown) == 0 {
-		return ""
-	}
-	best := -1
-	for i, c := range carrying {
-		if c.atHand && c.suits >= 0.5 {
-			return "take the " + b.classes[c.class].ID
-		}
-		if best < 0 {
-			best = i
-		}
-	}
-	if best < 0 {
-		return "none of your rods is right here"
-	}
-	return "none of your rods is right here: get " + b.classes[carrying[best].class].ID
 }
 
 // limitNote names the stated limit that, taken away, would leave the most classes.
@@ -277,16 +267,38 @@ func (b *Book) limitNote(s *situation) string {
 		{"no preheat", func(r *situation) { r.met &^= noPreheat; r.can |= preheated }},
 		{"no heat treatment", func(r *situation) { r.met &^= noPWHT; r.can |= pwhtDone }},
 		{"no low-hydrogen lot", func(r *situation) { r.can |= h4 }},
+		{"machining afterwards", func(r *situation) { r.met &^= machinable }},
+		{"the colour", func(r *situation) { r.met &^= colourMatch }},
+		{"the load that it bears", func(r *situation) { r.met &^= loadBearing; r.can |= lightDuty | undermatch }},
+		{"the heat that it runs at", func(r *situation) { r.met &^= heatService; r.tempC = nil; r.can |= notHeatService }},
+		{"the cold that it runs at", func(r *situation) { r.met &^= lowTemperature }},
+		{"the corrosion that it stands in", func(r *situation) { r.met &^= corrosionService }},
+		{"being tight", func(r *situation) { r.met &^= leakTight }},
+	}
+	left := func(apply ...func(*situation)) int {
+		other := *s
+		for _, a := range apply {
+			before := other
+			if a(&other); other.same(&before) {
+				return 0 // not stated, so there is nothing to relax
+			}
+		}
+		return len(b.pick(b.carrying(&other), &other))
 	}
 	word, most := "", 0
 	for _, r := range relaxed {
-		other := *s
-		r.apply(&other)
-		if other.same(s) {
-			continue
-		}
-		if n := len(b.pick(b.carrying(&other), &other)); n > most {
+		if n := left(r.apply); n > most {
 			word, most = r.word, n
+		}
+	}
+	for i, x := range relaxed {
+		if word != "" {
+			break
+		}
+		for _, y := range relaxed[i+1:] {
+			if n := left(x.apply, y.apply); n > most {
+				word, most = x.word+" and "+y.word, n
+			}
 		}
 	}
 	if word == "" {
@@ -297,5 +309,5 @@ func (b *Book) limitNote(s *situation) string {
 
 func (s *situation) same(o *situation) bool {
 	return s.processes == o.processes && s.positions == o.positions && s.acOnly == o.acOnly && s.dcOnly == o.dcOnly &&
-		s.met == o.met && s.can == o.can
+		s.met == o.met && s.can == o.can && s.tempC == o.tempC
 }

@@ -67,6 +67,9 @@ func (b *Book) steps(h []heated, heat Heat, butter string, picked []candidate, s
 		add(beadStep(class, m.bead))
 		add(peenStep(m.peen))
 	}
+	for _, step := range b.faceSteps(picked[0], s) {
+		add(step)
+	}
 	add("between beads stay under " + degrees(*heat.InterpassC))
 	add("cool: " + heat.Cooling)
 	if heat.PWHT != nil && !strings.HasPrefix(*heat.PWHT, "none") {

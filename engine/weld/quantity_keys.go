@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rodcall/engine/data"
+	"rodcall/engine/observation"
 )
 
 // quantityKey is one number that an estimate takes or gives.
@@ -205,7 +206,7 @@ var wordKeys = map[string]quantityWord{"joint": jointWord, "shape": shapeWord, "
 var labelKeys = []string{"note", "label", "part", "steel", "alloy", "grade"}
 
 // currencies are the money words of a key; one set of inputs keeps to one.
-var currencies = []string{"usd", "eur", "gbp", "cad", "aud"}
+var currencies = observation.Currencies
 
 // boxedKey says that the part is heated under blankets or in a box.
 const boxedKey = "boxed"

@@ -98,7 +98,9 @@ var figureSchema = data.Schema{File: "quantity_figures.csv", Key: []string{"subj
 var neededFigures = []figureKey{{"electrode", "stub"}, {"joint", "allowance"}, {"overlay", "allowance"}, {"fillet", "convexity"},
 	{"crack groove", "width-to-depth"}, {"crack groove", "least-width"}, {"hard face", "layers"}, {"cold iron", "operating-factor"},
 	{"steel", "specific-heat"}, {"surroundings", "temperature"}, {"open air", "torch-efficiency"}, {"boxed", "torch-efficiency"},
-	{"propane", "net-heat"}, {"propane", "burner-power"}, {"soak", "time-per-thickness"}, {"cylinder", "gas-volume"}}
+	{"propane", "net-heat"}, {"propane", "burner-power"}, {"soak", "time-per-thickness"}, {"cylinder", "gas-volume"},
+	{"repair", "preparation"}, {"repair", "least-preparation"}, {"heated zone", "thickness-multiple"}, {"heated zone", "most-width-thin"},
+	{"heated zone", "least-width-thick"}, {"heated zone", "losses"}}
 
 func (q *Quantities) loadFigures(files fs.FS, faults *data.Faults) {
 	q.figures = map[figureKey]figure{}

@@ -213,6 +213,13 @@ func better(a, b rule, met condition) bool {
 	if x, y := (a.names & met).count(), (b.names & met).count(); x != y {
 		return x > y
 	}
+	if x, y := a.names&^met&forgone != 0, b.names&^met&forgone != 0; x != y {
+		// What nobody asked to go without is forgone only where that is worth more.
+		if ua, ub := goodOutcome(a, met).utility, goodOutcome(b, met).utility; ua != ub {
+			return ua > ub
+		}
+		return y
+	}
 	if a.verdict != b.verdict {
 		return a.verdict < b.verdict
 	}
@@ -223,8 +230,8 @@ func better(a, b rule, met condition) bool {
 }
 
 func goodOutcome(r rule, met condition) outcome {
-	o := outcome{kind: Sound, rank: r.rank, why: r.why, need: r.names &^ met &^ ofSubgroup}
-	o.fitting = namedStep * float32((r.names & met &^ ofSubgroup).count())
+	o := outcome{kind: Sound, rank: r.rank, why: r.why, need: r.names &^ met &^ ofSubgroup &^ forgone}
+	o.fitting = namedStep * float32((r.names & met &^ ofSubgroup &^ forgone).count())
 	o.utility = 1 - rankStep*float32(r.rank-1) - cost(o.need, met)
 	switch {
 	case r.verdict == verdictTolerant:
@@ -232,6 +239,12 @@ func goodOutcome(r rule, met condition) outcome {
 		o.utility = utilityTolerant - rankStep*float32(r.rank-1)/2 - cost(o.need, met)/2
 	case o.need != 0:
 		o.kind = Supplied
+	}
+	if r.names&noPreheat != 0 {
+		o.utility -= costNoPreheat
+	}
+	if r.names&noPWHT != 0 {
+		o.utility -= costNoPWHT
 	}
 	o.utility = max(o.utility, utilityNotAdvised+0.01)
 	return o

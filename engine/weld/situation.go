@@ -66,6 +66,10 @@ type situation struct {
 	barred    candidate // what suits most often but is never for a family of the named share
 	zinc      bool      // zinc on it, or a coating that nobody can name
 	deep      bool      // worn deeper than a facing may be thick
+
+	mechanisms mechanism // how the face wears; 0 when the job lays none
+	wearLoss   [maxWearGroups]float64
+	dutyLoss   [fillerGroupCount]float64
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -103,6 +107,8 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 	b.setMasses(s, scratch.masses)
 	b.setExcluded(s)
 	s.can = offer(s.met, o.Limits)
+	b.setWear(s, o)
+	b.setDuty(s, o)
 	s.plain = s.met&b.asked == 0 && s.can == supplied|choices && s.tempC == nil
 	return s
 }
@@ -114,7 +120,7 @@ func (b *Book) setRoles(s *situation, o *observation.Observation) {
 	}
 	s.roles = b.jobs[s.job]
 	for _, r := range s.roles {
-		if r.assume != 0 && len(o.Service) == 0 {
+		if r.assume != 0 && !wearTold(o.Service) {
 			s.met |= r.assume
 			s.assumed = append(s.assumed, assumedText(r.assume))
 		}

@@ -22,6 +22,12 @@ import (
 type Book struct {
 	catalogue  *metal.Catalogue
 	quantities *Quantities
+	stock      stock
+	wear       wear
+	joints     joints
+	duties     []dutyLoss
+	groupOf    []uint8             // by class: index into fillerGroups
+	kin        map[kinship]kinship // whose rows are read where a family has none of its own
 	classes    []Class
 	classAt    map[string]int
 	carried    []int // classes that trucks carry
@@ -80,11 +86,17 @@ func Load(files fs.FS, catalogue *metal.Catalogue, formulas *formula.Set, faults
 	b.loadProcedures(files, faults)
 	b.loadPreheats(formulas)
 	b.quantities = LoadQuantities(files, faults)
+	b.loadWear(files, faults)
+	b.loadDuties(files, faults)
 	rows := b.readRows(files, faults)
+	b.kin = b.readKin(files, faults)
+	b.loadJoints(files, faults)
+	rows = append(rows, b.wearRows(files, rows, b.kin, faults)...)
 	b.fillHandling()
 	b.loadSilent(files, faults)
 	b.loadProcess(files, faults)
-	b.buildCells(rows, b.readKin(files, faults))
+	b.buildCells(rows, b.kin)
+	b.fillBridging()
 	return b
 }
 
