@@ -48,7 +48,7 @@ func (s *state) partFact(out *Result) {
 		if !off {
 			out.Parts = append(out.Parts, Part{Span: token.Span{Start: s.tokens[it.start].Start, End: s.tokens[it.end-1].End}, Name: name})
 		}
-		if chosen < 0 && !off && (field < 0 || s.field[it.start] == keyPart) {
+		if chosen < 0 && !off && !s.describes(it.end) && (field < 0 || s.field[it.start] == keyPart) {
 			chosen = n
 		}
 		s.mark(it.start, it.end, markHeard)
@@ -57,11 +57,13 @@ func (s *state) partFact(out *Result) {
 	case chosen >= 0:
 		it := &s.items[chosen]
 		s.putPart(out, it.start, it.end)
+	case field < 0 && s.thing(out):
 	case field >= 0 && s.fields[field].to > s.fields[field].from:
 		f := s.fields[field]
 		s.putPart(out, f.from, f.to)
 		s.leave(f.from, f.to, f.name)
 	}
+	s.origins()
 	s.markFields(out)
 }
 
