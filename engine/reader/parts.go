@@ -80,15 +80,35 @@ func (s *state) comparedWith(it *item) bool {
 	return false
 }
 
-// deniedGuess reports whether a part is only asked about, all of its question, and the next clause denies it:
-// "drill shank? no the flutes".
+// deniedGuess reports whether a part is all of its clause, and the next clause denies it: "drill shank? no the
+// flutes", "step on the... nah the mudguard stay".
 func (s *state) deniedGuess(it *item) bool {
 	c := s.clauses[s.clause[it.start]]
-	if !c.asked || c.end+1 >= len(s.tokens) || !s.cleanBefore(c.start, it.start) || !s.cleanBefore(it.end, c.end) {
+	if !s.onlyThings(c.start, it.start) || !s.onlyThings(it.end, c.end) {
 		return false
 	}
-	next := s.itemOn(c.end + 1)
-	return s.has(next, kindNegator) != nil || s.has(next, kindCorrector) != nil
+	i := c.end
+	for i < len(s.tokens) && s.tokens[i].Kind == token.Mark {
+		i++
+	}
+	next := s.itemOn(i)
+	if s.has(next, kindNegator) == nil && s.has(next, kindCorrector) == nil {
+		return false
+	}
+	return c.asked || next.end < len(s.tokens) && isDeterminer(s.tokens[next.end].Text) || isDeterminer(s.tokens[next.end-1].Text)
+}
+
+// onlyThings reports whether only small words and names of things stand between two tokens.
+func (s *state) onlyThings(i, j int) bool {
+	for ; i < j; i++ {
+		if e := s.has(s.itemOn(i), kindWord); e != nil && e.key == keyJob {
+			return false // what broke is no guess
+		}
+		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil {
+			return false
+		}
+	}
+	return true
 }
 
 // partOf is the part that an item names; the name is empty when it may mean several.

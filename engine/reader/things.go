@@ -25,7 +25,7 @@ const (
 // gearbox ear still the gearbox.
 func (s *state) describes(end int) bool {
 	for i := end; i <= end+modifierWords && s.sameClause(end-1, i); i++ {
-		if e := s.has(s.itemOn(i), kindThing); e != nil && e.value != fromThing {
+		if e := s.names(s.itemOn(i), kindThing); e != nil && e.value != fromThing {
 			return e.value != spotThing
 		}
 		if !s.modifier(i) {
@@ -43,7 +43,7 @@ func (s *state) modifier(i int) bool {
 	}
 	if it := s.itemOn(i); it != nil {
 		e := s.has(it, kindThing)
-		return e != nil && e.value == fromThing
+		return e != nil && e.value == fromThing || it.kind == kindVoid // a brush in front of a bracket is no wire brush
 	}
 	text := s.tokens[i].Text
 	return len(text) > 2 && !strings.HasSuffix(text, "ed")
@@ -83,7 +83,8 @@ func (s *state) thing(out *Result) bool {
 		if e.value == stockThing && start == it.start && end == it.end {
 			continue
 		}
-		s.putPart(out, start, end)
+		out.Observation.Part = s.original(start, end)
+		out.Spans[keys[keyPart].name] = out.Observation.Part
 		s.mark(start, end, markHeard)
 		return true
 	}
@@ -116,7 +117,7 @@ func isOrigin(text string) bool {
 
 func isDeterminer(text string) bool {
 	switch text {
-	case "the", "a", "an", "my", "our", "his", "her", "their", "your", "this", "that", "old":
+	case "the", "a", "an", "my", "our", "his", "her", "its", "their", "your", "this", "that", "old":
 		return true
 	}
 	return false

@@ -123,7 +123,8 @@ func (m *message) signBefore(at int32, kind sign, reach int32) (between int32, o
 		if f.to > at || at-f.to >= best || m.reader.uses[f.phrase].sign&kind == 0 || m.words[f.from].clause != m.words[at].clause {
 			continue
 		}
-		if !m.excused(f) {
+		corrected := kind == denies && m.reader.uses[f.phrase].sign&corrects != 0 && m.words[f.to].article != none
+		if !corrected && !m.excused(f) { // "no the tail skid" denies nothing
 			best = at - f.to
 		}
 	}
@@ -222,10 +223,15 @@ func (m *message) onlyNames(from, to int, found *[]match) bool {
 func (m *message) correctsAt(at int, found *[]match) bool {
 	*found = m.reader.trie.find(m.words, int32(at), (*found)[:0])
 	for _, f := range *found {
-		next := int(f.to)
-		if m.reader.uses[f.phrase].sign&corrects != 0 && next < len(m.words) && (m.words[next].article != none || m.words[at].article != none) {
-			return true
+		if next := int(f.to); m.reader.uses[f.phrase].sign&corrects != 0 && next < len(m.words) && m.words[next].article != none {
+			return !m.signAlone(next, piece|attaches|spot, found)
 		}
 	}
 	return false
+}
+
+// signAlone reports whether a word by itself is a sign.
+func (m *message) signAlone(at int, kind sign, found *[]match) bool {
+	*found = m.reader.trie.find(m.words[:at+1], int32(at), (*found)[:0])
+	return slices.ContainsFunc(*found, func(f match) bool { return m.reader.uses[f.phrase].sign&kind != 0 })
 }

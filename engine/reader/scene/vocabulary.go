@@ -61,10 +61,11 @@ const (
 	head                        // the last word of a compound, which says what the thing is: arm, frame, hole
 	happens                     // what befell a thing, or what is to be done with it: it ends a compound
 	corrects                    // "no its", "i mean": what stands before is taken back
+	spot                        // a place on a thing: lid, seam
 )
 
 var signNames = map[string]sign{"denies": denies, "never": never, "doubts": doubts, "attaches": attaches, "originates": originates, "blocks": blocks, "piece": piece,
-	"head": head, "happens": happens, "corrects": corrects}
+	"head": head, "happens": happens, "corrects": corrects, "spot": spot}
 
 // partEntry is one line of part_tags.csv.
 type partEntry struct {
@@ -98,7 +99,7 @@ var (
 	}}
 	signSchema = data.Schema{File: "scene_signs.csv", Key: []string{"phrase"}, Columns: []data.Column{
 		{Name: "phrase", Required: true, Doc: "a phrase that turns what stands beside it"},
-		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | piece | head | happens | corrects | plain (no sign, though a part of it is one)"},
+		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | piece | head | happens | corrects | spot | plain (no sign, though a part of it is one)"},
 		{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs, Doc: "how firmly the row is held"},
 	}}
 	variantSchema = data.Schema{File: "scene_variants.csv", Key: []string{"variant"}, Columns: []data.Column{
