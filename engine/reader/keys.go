@@ -198,6 +198,7 @@ const (
 	kindUnit                  // mm, in
 	kindBound                 // over, at least: the figure is a bound, not a reading
 	kindPart                  // the team's own name of a part
+	kindThing                 // the head of a compound that names a part the catalogue does not hold: bracket, hinge
 	kindNumeral               // a figure in words: half, three quarters, forty five
 	kindChatter               // understood, says nothing
 	kindFiller                // small words: may stand inside phrases
@@ -206,4 +207,4 @@ const (
 
 var kindNames = [kindCount]string{"word", "damage", "symptom", "topic", "metal", "scale", "element", "measure", "section", "place", "turn", "degree",
 	"comparer", "than", "piece", "negator", "hedge", "asker", "order", "corrector", "by", "joiner", "void", "unit", "bound",
-	"part", "numeral", "chatter", "filler"}
+	"part", "thing", "numeral", "chatter", "filler"}

@@ -48,6 +48,9 @@ func (s *state) settle(q *quantity) {
 		s.temperature(q)
 	case q.unit == "length" || q.unit == "" && (q.fraction || field >= keyThickness && field <= keyDiameter || field == keyLengthIn):
 		s.dimension(q)
+	case q.unit == "" && field == keyNone && s.metricBare(q):
+		q.unit, q.value, q.factor = "length", q.raw, 1
+		s.dimension(q)
 	case q.unit == "" && s.preheatBeside(q):
 		s.leaveQuantity(q)
 		s.note("%g of preheat in C or F? Say it with its letter, like 200 C or 400 F.", q.raw)

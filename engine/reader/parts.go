@@ -48,7 +48,7 @@ func (s *state) partFact(out *Result) {
 		if !off {
 			out.Parts = append(out.Parts, Part{Span: token.Span{Start: s.tokens[it.start].Start, End: s.tokens[it.end-1].End}, Name: name})
 		}
-		if chosen < 0 && !off && (field < 0 || s.field[it.start] == keyPart) {
+		if chosen < 0 && !off && !s.describes(it.end) && (field < 0 || s.field[it.start] == keyPart) {
 			chosen = n
 		}
 		s.mark(it.start, it.end, markHeard)
@@ -57,11 +57,13 @@ func (s *state) partFact(out *Result) {
 	case chosen >= 0:
 		it := &s.items[chosen]
 		s.putPart(out, it.start, it.end)
+	case field < 0 && s.thing(out):
 	case field >= 0 && s.fields[field].to > s.fields[field].from:
 		f := s.fields[field]
 		s.putPart(out, f.from, f.to)
 		s.leave(f.from, f.to, f.name)
 	}
+	s.origins()
 	s.markFields(out)
 }
 
@@ -78,15 +80,35 @@ func (s *state) comparedWith(it *item) bool {
 	return false
 }
 
-// deniedGuess reports whether a part is only asked about, all of its question, and the next clause denies it:
-// "drill shank? no the flutes".
+// deniedGuess reports whether a part is all of its clause, and the next clause denies it: "drill shank? no the
+// flutes", "step on the... nah the mudguard stay".
 func (s *state) deniedGuess(it *item) bool {
 	c := s.clauses[s.clause[it.start]]
-	if !c.asked || c.end+1 >= len(s.tokens) || !s.cleanBefore(c.start, it.start) || !s.cleanBefore(it.end, c.end) {
+	if !s.onlyThings(c.start, it.start) || !s.onlyThings(it.end, c.end) {
 		return false
 	}
-	next := s.itemOn(c.end + 1)
-	return s.has(next, kindNegator) != nil || s.has(next, kindCorrector) != nil
+	i := c.end
+	for i < len(s.tokens) && s.tokens[i].Kind == token.Mark {
+		i++
+	}
+	next := s.itemOn(i)
+	if s.has(next, kindNegator) == nil && s.has(next, kindCorrector) == nil {
+		return false
+	}
+	return c.asked || next.end < len(s.tokens) && isDeterminer(s.tokens[next.end].Text) || isDeterminer(s.tokens[next.end-1].Text)
+}
+
+// onlyThings reports whether only small words and names of things stand between two tokens.
+func (s *state) onlyThings(i, j int) bool {
+	for ; i < j; i++ {
+		if e := s.has(s.itemOn(i), kindWord); e != nil && e.key == keyJob {
+			return false // what broke is no guess
+		}
+		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil {
+			return false
+		}
+	}
+	return true
 }
 
 // partOf is the part that an item names; the name is empty when it may mean several.

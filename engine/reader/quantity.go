@@ -44,6 +44,9 @@ func (s *state) namesThing(i int) bool {
 		return true
 	}
 	_, _, dimension := s.unitAt(i + 1)
+	if dimension == "length" && s.tokens[i+1].Text == "in" && s.numberAt(i+2) != nil {
+		return true // "7018 in 3.2": the rod's own size follows
+	}
 	return dimension == "" && (i+1 >= len(s.tokens) || s.tokens[i+1].Kind != token.Unit)
 }
 

@@ -36,6 +36,8 @@ func (s *state) anchors() {
 			have = s.itemAt[i]
 		case it.topic == topicBurst && last >= 0 && s.items[last].topic == topicSpark && s.gone(it):
 			// what follows "no bursts" is told of the stream
+		case it.topic == topicSpark && it.kind == kindPlace && last >= 0 && s.gone(&s.items[last]):
+			// "no sparks off the wheel" still speaks of none
 		case it.topic != topicNone && it.topic != topicOther:
 			last = s.itemAt[i]
 		}

@@ -74,6 +74,24 @@ func (s *state) correctedKey(q *quantity) key {
 	return last.key
 }
 
+// metricBare reports whether a figure without a unit is of millimetres: a dimension word follows, and another length
+// of the message is told in millimetres ("22 mm thick by 300 wide").
+func (s *state) metricBare(q *quantity) bool {
+	if q.fraction || q.decimal || q.to >= len(s.tokens) || !s.sameClause(q.from, q.to) || s.sparkLength(q) {
+		return false
+	}
+	e := s.has(s.itemOn(q.to), kindMeasure)
+	if e == nil || e.key == keyDepth {
+		return false
+	}
+	for i := range s.tokens {
+		if s.tokens[i].Text == "mm" {
+			return true
+		}
+	}
+	return false
+}
+
 // farthest is the longest part that is believed, in mm.
 const farthest = 100000
 
@@ -128,6 +146,9 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 	for i := q.from - 1; i >= max(0, q.from-4) && s.sameClause(i, q.from); i-- {
 		it := s.itemOn(i)
 		if e := s.has(it, kindMeasure); e != nil && !s.takenByFigure(it.start) {
+			if e.key == keyDepth && s.tokens[q.from-1].Text == "to" {
+				break // "worn to 15 mm" tells what is left
+			}
 			if spark && e.key == keyPartLength {
 				return keyLengthIn, it.start, to
 			}
@@ -143,8 +164,50 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 	if spark {
 		return keyLengthIn, from, to
 	}
-	return keyNone, from, to
+	if s.besideMetal(q) {
+		return keyThickness, from, to
+	}
+	return s.sectionTold(q), from, to
 }
+
+// thickest is up to where a length right beside the name of a metal is the thickness of its plate (mm, judgement).
+const thickest = 50
+
+// besideMetal reports whether a length stands right beside the name of a metal: "25 mm mild", "AR400 10 mm".
+func (s *state) besideMetal(q *quantity) bool {
+	if q.unit != "length" || q.value > thickest || s.field[q.from] != keyNone {
+		return false
+	}
+	metal := func(i int) bool {
+		return s.sameClause(i, q.from) && s.metalOf(s.itemOn(i)) != nil && s.marks[i]&(markNegated|markHedged|markAsked) == 0
+	}
+	return metal(q.to) || metal(q.from-1)
+}
+
+// sectionTold is the dimension of the one noun with a section that the sentence has named, for a length that is
+// all of its clause: "belly plate, 16 mm, cracked".
+func (s *state) sectionTold(q *quantity) key {
+	c := s.clauses[s.clause[q.from]]
+	if q.unit != "length" || !s.cleanBefore(c.start, q.from) || !s.cleanBefore(q.to, c.end) {
+		return keyNone
+	}
+	k := keyNone
+	for i := c.start - 1; i >= 0 && i >= c.start-lookBack && s.clauses[s.clause[i]].sentence == c.sentence; i-- {
+		if s.has(s.itemOn(i), kindMeasure) != nil || s.tokens[i].Kind == token.Number {
+			return keyNone
+		}
+		if e := s.names(s.itemOn(i), kindSection); e != nil {
+			if k != keyNone && k != e.key {
+				return keyNone
+			}
+			k = e.key
+		}
+	}
+	return k
+}
+
+// lookBack is how many tokens before a lone length the noun that it measures may stand.
+const lookBack = 12
 
 // deepestLoss is up to where "shaft 2 mm worn" tells the loss; "shaft 50 mm worn" tells the shaft (mm, judgement).
 const deepestLoss = 12

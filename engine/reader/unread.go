@@ -42,7 +42,7 @@ func (s *state) silent(it *item) bool {
 	}
 	switch it.kind {
 	case kindTopic, kindSection, kindMeasure, kindPlace, kindTurn, kindDegree, kindThan, kindNegator, kindHedge, kindAsker, kindNumeral,
-		kindOrder, kindCorrector, kindBy, kindJoiner, kindVoid, kindUnit, kindBound, kindChatter, kindScale:
+		kindOrder, kindCorrector, kindBy, kindJoiner, kindVoid, kindUnit, kindBound, kindChatter, kindScale, kindThing:
 		return true
 	}
 	return false

@@ -28,7 +28,7 @@ var vocabularyFiles = func() fs.FS {
 }()
 
 // tables are the files of the vocabulary; which one holds a row has no meaning.
-var tables = []string{"spark.csv", "tests.csv", "metals.csv", "jobs.csv", "figures.csv", "speech.csv", "process_words.csv", "have_words.csv"}
+var tables = []string{"spark.csv", "tests.csv", "metals.csv", "jobs.csv", "figures.csv", "speech.csv", "process_words.csv", "have_words.csv", "things.csv"}
 
 func phraseSchema(file string) data.Schema {
 	return data.Schema{File: file, Columns: []data.Column{

@@ -32,7 +32,12 @@ func (m *message) readParts(parts []Part) {
 }
 
 func (m *message) holdPart(part *namedPart) {
+	described := part.placed && m.describes(part.place)
 	for _, tag := range part.entry.tags {
+		if ask, ok := m.reader.attached[tag]; ok && described {
+			m.ask(ask)
+			continue
+		}
 		doubtful := slices.ContainsFunc(m.named, func(other namedPart) bool {
 			return other.place == part.place && other.placed == part.placed && !slices.Contains(other.entry.tags, tag)
 		})
@@ -40,9 +45,31 @@ func (m *message) holdPart(part *namedPart) {
 			m.values = append(m.values, value{tag: tag})
 		}
 	}
-	if part.entry.ask != "" {
+	if part.entry.ask != "" && !(described && m.reader.settled[part.entry.ask]) {
 		m.asks = append(m.asks, part.entry.ask)
 	}
+}
+
+// compoundReach is how many words may stand between a word and the head of its compound: "tail pulley take
+// up frame".
+const compoundReach = 2
+
+// describes reports whether a phrase only describes the head of its compound: in "hay rake tine bar" it is
+// the bar that broke. An article, a preposition, a figure, or what befell the thing ends a compound.
+func (m *message) describes(f match) bool {
+	for at := f.to; at <= f.to+compoundReach && int(at) < len(m.words); at++ {
+		w := &m.words[at]
+		if w.clause != m.words[f.from].clause || w.article != none || w.figure {
+			return false
+		}
+		if m.signAt(at, head|piece|attaches) {
+			return true
+		}
+		if m.signAt(at, happens|blocks|denies|originates) {
+			return false
+		}
+	}
+	return false
 }
 
 // namedPart is a part that a message names, and where.
@@ -236,10 +263,16 @@ func (m *message) decide(e *entry, places []match) {
 func (m *message) onlyDescribes(e *entry, places []match) bool {
 	vessel := func(n meaning) bool { _, ok := m.reader.attached[max(n.tag, 0)]; return n.tag >= 0 && ok }
 	ordinary := func(n meaning) bool { return n.tag < 0 }
+	all := func(holds func(match) bool) bool {
+		return !slices.ContainsFunc(places, func(f match) bool { return !holds(f) })
+	}
+	if e.rule == "ask" && m.reader.settled[e.question] && all(m.describes) {
+		return true
+	}
 	if e.rule != "ask" || slices.ContainsFunc(e.meanings, vessel) || !slices.ContainsFunc(e.meanings, ordinary) {
 		return false
 	}
-	return !slices.ContainsFunc(places, func(f match) bool { return !m.signAt(f.to, piece) })
+	return all(func(f match) bool { return m.signAt(f.to, piece) })
 }
 
 // weigh scores one near phrase against every place of the word: how close it stands, then how long it is.
@@ -287,6 +320,9 @@ func strength(near, f match) int {
 func (m *message) settle(e *entry, v verdict, f match) {
 	ordinary := slices.ContainsFunc(v.meanings, func(i int) bool { return e.meanings[i].tag < 0 })
 	if part := m.inPart(f); part != nil {
+		if !ordinary && v.strength < 8*inFront && part.placed && part.place.to-part.place.from > 1 {
+			return // a name of several words says more than a word somewhere in the message
+		}
 		m.overrule(&part.entry, e.question, ordinary && len(v.meanings) == 1 && v.strength >= 8*inFront)
 	}
 	if ordinary && len(v.meanings) > 1 {
@@ -312,7 +348,7 @@ func (m *message) overrule(part *partEntry, question string, ordinary bool) {
 	}
 }
 
-// ask raises a question, when the caution has one.
+// ask raises a question, when there is a caution and it has one.
 func (m *message) ask(caution string) {
 	if m.reader.questions[caution] {
 		m.asks = append(m.asks, caution)
@@ -322,10 +358,8 @@ func (m *message) ask(caution string) {
 // hold enters a meaning; of a vessel of which only a loose thing is named, it asks instead.
 func (m *message) hold(tag int, f match) {
 	ask, vessel := m.reader.attached[tag]
-	if vessel && m.loose(f) {
-		if ask != "" {
-			m.asks = append(m.asks, ask)
-		}
+	if vessel && (m.loose(f) || ask == "" && m.describes(f)) {
+		m.ask(ask)
 		return
 	}
 	m.values = append(m.values, value{tag, f.from, f.to})

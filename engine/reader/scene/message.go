@@ -39,6 +39,7 @@ func (m *message) matchAll() {
 	m.said = make([]uint64, (m.reader.trie.size+63)/64)
 	m.matches = make([]match, 0, 2*n+8)
 	m.first = make([]int32, n+1)
+	m.takeBack()
 	for i := range m.words {
 		m.first[i] = int32(len(m.matches))
 		m.matches = m.reader.trie.find(m.words, int32(i), m.matches)
@@ -122,7 +123,8 @@ func (m *message) signBefore(at int32, kind sign, reach int32) (between int32, o
 		if f.to > at || at-f.to >= best || m.reader.uses[f.phrase].sign&kind == 0 || m.words[f.from].clause != m.words[at].clause {
 			continue
 		}
-		if !m.excused(f) {
+		corrected := kind == denies && m.reader.uses[f.phrase].sign&corrects != 0 && m.words[f.to].article != none
+		if !corrected && !m.excused(f) { // "no the tail skid" denies nothing
 			best = at - f.to
 		}
 	}
@@ -173,4 +175,63 @@ func (m *message) blocked(at int32) bool {
 func (m *message) doubted(f match) bool {
 	_, ok := m.signBefore(f.from, doubts, 4)
 	return ok
+}
+
+// longestSlip is up to how many words the name of a thing that is taken back has.
+const longestSlip = 3
+
+// takeBack forgets the name of a thing that the very next words correct: "crane mat? no its the belly plate".
+// Only a short clause that holds nothing but a name is taken back, and only for another thing that is named
+// with its article.
+func (m *message) takeBack() {
+	var found []match
+	for from := 0; from < len(m.words); {
+		to := from + 1
+		for to < len(m.words) && m.words[to].clause == m.words[from].clause {
+			to++
+		}
+		if to < len(m.words) && to-from <= longestSlip && m.onlyNames(from, to, &found) && m.correctsAt(to, &found) {
+			for i := from; i < to; i++ {
+				m.words[i].id, m.words[i].stem, m.used[i] = none, none, true
+			}
+		}
+		from = to
+	}
+}
+
+// onlyNames reports whether no word of a clause says what is or what befell: "tank empty" is no slip.
+func (m *message) onlyNames(from, to int, found *[]match) bool {
+	for i := from; i < to; i++ {
+		if m.words[i].figure {
+			return false
+		}
+		*found = m.reader.trie.find(m.words, int32(i), (*found)[:0])
+		for _, f := range *found {
+			use := &m.reader.uses[f.phrase]
+			if use.sign&(denies|never|doubts|originates|blocks|happens|corrects) != 0 || use.plain {
+				return false
+			}
+			if int(f.to) == to && to-i == 1 && len(use.senses) > 0 && len(use.parts)+len(use.entries) == 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// correctsAt reports whether a correction begins at a word and names another thing.
+func (m *message) correctsAt(at int, found *[]match) bool {
+	*found = m.reader.trie.find(m.words, int32(at), (*found)[:0])
+	for _, f := range *found {
+		if next := int(f.to); m.reader.uses[f.phrase].sign&corrects != 0 && next < len(m.words) && m.words[next].article != none {
+			return !m.signAlone(next, piece|attaches|spot, found)
+		}
+	}
+	return false
+}
+
+// signAlone reports whether a word by itself is a sign.
+func (m *message) signAlone(at int, kind sign, found *[]match) bool {
+	*found = m.reader.trie.find(m.words[:at+1], int32(at), (*found)[:0])
+	return slices.ContainsFunc(*found, func(f match) bool { return m.reader.uses[f.phrase].sign&kind != 0 })
 }

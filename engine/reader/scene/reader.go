@@ -25,8 +25,9 @@ type Reader struct {
 	entries   []entry
 	senses    []sense
 	parts     map[string]partEntry
-	partNames []string       // in the order of the table
-	attached  map[int]string // tag of a vessel → what is asked when only a loose thing of it is named
+	partNames []string        // in the order of the table
+	attached  map[int]string  // tag of a vessel → what is asked when only a loose thing of it is named
+	settled   map[string]bool // questions that the head of a compound answers: a spring bracket is no spring
 	questions map[string]bool
 	rpm       []int32 // ids of the words that mean turns a minute
 	sizeUnits map[int32]float64
@@ -59,7 +60,7 @@ type Found struct {
 // New loads the vocabulary. Every fault of the tables goes into faults.
 func New(files fs.FS, faults *data.Faults) *Reader {
 	r := &Reader{tags: data.LoadTags(files, faults), lexicon: newLexicon(), trie: newTrie(), parts: map[string]partEntry{},
-		attached: map[int]string{}, questions: map[string]bool{}}
+		attached: map[int]string{}, settled: map[string]bool{}, questions: map[string]bool{}}
 	r.readQuestions(files, faults)
 	r.readVariants(files, faults)
 	r.readSigns(files, faults)

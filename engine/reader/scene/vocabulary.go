@@ -48,7 +48,7 @@ type use struct {
 }
 
 // sign is the part that a phrase plays in a sentence.
-type sign uint8
+type sign uint16
 
 const (
 	denies     sign = 1 << iota // "no", "not": what follows is not there
@@ -58,9 +58,14 @@ const (
 	originates                  // "off", "from": what follows is where the part came from
 	blocks                      // a preposition or verb that ends the reach of a denial
 	piece                       // a small thing that a dangerous word before it only describes: washer, cover
+	head                        // the last word of a compound, which says what the thing is: arm, frame, hole
+	happens                     // what befell a thing, or what is to be done with it: it ends a compound
+	corrects                    // "no its", "i mean": what stands before is taken back
+	spot                        // a place on a thing: lid, seam
 )
 
-var signNames = map[string]sign{"denies": denies, "never": never, "doubts": doubts, "attaches": attaches, "originates": originates, "blocks": blocks, "piece": piece}
+var signNames = map[string]sign{"denies": denies, "never": never, "doubts": doubts, "attaches": attaches, "originates": originates, "blocks": blocks, "piece": piece,
+	"head": head, "happens": happens, "corrects": corrects, "spot": spot}
 
 // partEntry is one line of part_tags.csv.
 type partEntry struct {
@@ -94,7 +99,7 @@ var (
 	}}
 	signSchema = data.Schema{File: "scene_signs.csv", Key: []string{"phrase"}, Columns: []data.Column{
 		{Name: "phrase", Required: true, Doc: "a phrase that turns what stands beside it"},
-		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | piece | plain (no sign, though a part of it is one)"},
+		{Name: "sign", Required: true, Doc: "denies | never | doubts | attaches | originates | blocks | piece | head | happens | corrects | spot | plain (no sign, though a part of it is one)"},
 		{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs, Doc: "how firmly the row is held"},
 	}}
 	variantSchema = data.Schema{File: "scene_variants.csv", Key: []string{"variant"}, Columns: []data.Column{
@@ -108,7 +113,7 @@ var (
 		{Name: "weight"}, {Name: "mark"}, {Name: "note"},
 	}}
 	attachSchema = data.Schema{File: "attachment_asks.csv", Key: []string{"tag"}, Columns: []data.Column{
-		{Name: "tag", Required: true, Doc: "part tag of a vessel"},
+		{Name: "tag", Required: true, Doc: "part tag, or ask=caution for a question about a word that nothing decides"},
 		{Name: "ask", Doc: "caution asked when a loose thing of it is named; empty means that the loose thing is ordinary"},
 		{Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs, Doc: "how firmly the row is held"},
 	}}
@@ -327,6 +332,11 @@ func (r *Reader) readNames(files fs.FS, faults *data.Faults) {
 
 func (r *Reader) readAttachments(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, attachSchema, faults).Rows {
+		if caution, ok := strings.CutPrefix(row.Text("tag"), "ask="); ok {
+			r.checkQuestion(caution, row, "tag")
+			r.settled[caution] = true
+			continue
+		}
 		if !r.tags.Has("part", row.Text("tag")) {
 			row.Fault("tag", "%q is no part tag; tags.csv lists them", row.Text("tag"))
 			continue
