@@ -61,6 +61,9 @@ func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal, d decisi
 	if d.why == noRod || d.why == replaceIt {
 		j.Replace = plan.Replace
 	}
+	if d.why == limits {
+		j.LimitNote = plan.LimitNote
+	}
 	if d.why == replaceIt {
 		j.Procedure = append(j.Procedure, plan.Replace)
 		return

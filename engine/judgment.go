@@ -15,7 +15,7 @@ type Judgment struct {
 	Repeat        string                  `json:"repeat,omitempty"`
 	NextTests     []NextTest              `json:"next_tests"`
 	Decision      string                  `json:"decision"`           // weld | test-first | stop
-	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, wait, still-open, test-pays)
+	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, limits, wait, still-open, test-pays)
 	Conflict      string                  `json:"conflict,omitempty"` // which two metals want opposite treatment
 	StopKind      *string                 `json:"stop_kind"`          // never | refer | hold
 	StopReasons   []string                `json:"stop_reasons"`

@@ -165,7 +165,7 @@ func noneYet(j engine.Judgment) string {
 	case j.Decision == stop:
 		return "No rod from me on this one: it is a stop. Say why."
 	case notWelded(j):
-		return "No rod takes this. Instead: " + j.Replace
+		return "No rod takes this. " + insteadOf(j)
 	case j.Decision == testFirst:
 		return "No rod yet: the metals in question want different ones. Say next for the test that parts them."
 	}
