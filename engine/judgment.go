@@ -1,6 +1,9 @@
 package engine
 
-import "rodcall/engine/observation"
+import (
+	"rodcall/engine/observation"
+	"rodcall/engine/weld"
+)
 
 // Judgment is the engine's whole answer on one observation, in the words of the machine contract.
 type Judgment struct {
@@ -17,6 +20,7 @@ type Judgment struct {
 	Decision      string                  `json:"decision"`           // weld | test-first | stop
 	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, limits, wait, still-open, test-pays)
 	Conflict      string                  `json:"conflict,omitempty"` // which two metals want opposite treatment
+	Worth         *Worth                  `json:"worth,omitempty"`    // what welding now, testing first and waiting come to in expectation; absent for a stop
 	StopKind      *string                 `json:"stop_kind"`          // never | refer | hold
 	StopReasons   []string                `json:"stop_reasons"`
 	Question      *Question               `json:"question"`
@@ -127,3 +131,12 @@ type Caution struct {
 	Authority string `json:"authority"`
 	Routine   bool   `json:"routine"` // shown once per person and day
 }
+
+// Estimate is what a repair costs beside a new part.
+type Estimate = weld.Estimate
+
+// Facing is how a hard face is laid, and what the choice of its alloy gives up for what.
+type Facing = weld.Facing
+
+// Worth is what the best choice comes to in expectation: now, after a test, by waiting.
+type Worth = weld.Worth

@@ -52,9 +52,3 @@ func (e *Engine) addItems(j *Judgment, o *observation.Observation, plan weld.Pla
 			Currency: p.Currency, Cost: round6(p.Cost), Truck: p.Truck}
 	}
 }
-
-// Estimate is what a repair costs beside a new part.
-type Estimate = weld.Estimate
-
-// Facing is how a hard face is laid, and what the choice of its alloy gives up for what.
-type Facing = weld.Facing
