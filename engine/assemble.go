@@ -85,7 +85,7 @@ func (j *Judgment) weld(plan weld.Plan) {
 		}
 	}
 	j.InterpassMaxC, j.PWHT, j.Cooling = plan.Heat.InterpassC, plan.Heat.PWHT, plan.Heat.Cooling
-	j.Facing = plan.Facing
+	j.Facing, j.Methods = plan.Facing, plan.Methods
 	j.Replace, j.HaveNote, j.LimitNote = plan.Replace, plan.HaveNote, plan.LimitNote
 	for _, a := range plan.AtHand {
 		j.RodsAtHand = append(j.RodsAtHand, RodAtHand(a))

@@ -33,6 +33,7 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
+	Methods       []Method                `json:"methods,omitempty"`      // the ways that the metal takes, the proposed one first; only where it takes several
 	Facing        *Facing                 `json:"facing,omitempty"`       // how a hard face is laid, and what its alloy gives up for what
 	Estimate      *Estimate               `json:"estimate,omitempty"`     // what the repair costs beside a new part; only where the rep speaks of cost
 	Replace       string                  `json:"replace,omitempty"`      // why replacing the part is the better repair, or who takes over
@@ -137,6 +138,9 @@ type Estimate = weld.Estimate
 
 // Facing is how a hard face is laid, and what the choice of its alloy gives up for what.
 type Facing = weld.Facing
+
+// Method is one accepted way to run a repair.
+type Method = weld.Method
 
 // Worth is what the best choice comes to in expectation: now, after a test, by waiting.
 type Worth = weld.Worth
