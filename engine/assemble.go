@@ -60,6 +60,9 @@ func (j *Judgment) testFirst(plan weld.Plan, tests []identify.Proposal, d decisi
 	if d.why == noRod || d.why == replaceIt {
 		j.Replace = plan.Replace
 	}
+	if d.why == limits {
+		j.LimitNote = plan.LimitNote
+	}
 	if d.why == replaceIt {
 		j.Procedure = append(j.Procedure, plan.Replace)
 		return
@@ -81,7 +84,7 @@ func (j *Judgment) weld(plan weld.Plan) {
 		}
 	}
 	j.InterpassMaxC, j.PWHT, j.Cooling = plan.Heat.InterpassC, plan.Heat.PWHT, plan.Heat.Cooling
-	j.Facing = plan.Facing
+	j.Facing, j.Methods = plan.Facing, plan.Methods
 	j.Replace, j.HaveNote, j.LimitNote = plan.Replace, plan.HaveNote, plan.LimitNote
 	for _, a := range plan.AtHand {
 		j.RodsAtHand = append(j.RodsAtHand, RodAtHand(a))

@@ -23,6 +23,9 @@ const uncertain = "uncertain"
 // replaceIt is the reason where no weld is the answer: another way to join, or a new part.
 const replaceIt = "replace"
 
+// limits is the reason where what the rep stated leaves nothing: the judgment says which limit to relax.
+const limits = "limits"
+
 // sureOfIt is the chance of a family from which a new part is advised without a test (judgement).
 const sureOfIt = 0.8
 
@@ -32,7 +35,7 @@ const noRod = "no-rod"
 // decision is what to do, and the closed word of why when it is to test first.
 type decision struct {
 	word string
-	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | replace | wait | still-open | test-pays
+	why  string // conflict | uncertain | near-danger | facts-disagree | no-rod | replace | limits | wait | still-open | test-pays
 }
 
 // A test comes first when its expected gain is at least this share of a whole repair while the best thing
@@ -61,6 +64,8 @@ func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p 
 		return decision{TestFirst, "conflict"}
 	case len(plan.Consumables) == 0 && plan.Replace != "" && slices.Max(p.Families) >= sureOfIt:
 		return decision{TestFirst, replaceIt}
+	case len(plan.Consumables) == 0 && plan.LimitNote != "":
+		return decision{TestFirst, limits}
 	case len(plan.Consumables) == 0:
 		return decision{TestFirst, noRod}
 	case best.wait:

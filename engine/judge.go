@@ -31,9 +31,14 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	}
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
 		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)
+	worth := stakes.Worth(posterior.Grades)
 	decision := decide(&o, stops.Verdict, plan, posterior, tests, bestAction(stakes, posterior.Grades))
 
-	return e.assemble(&o, posterior, tests, plan, decision, e.cautions(stops, scene, plan, tests, decision))
+	j := e.assemble(&o, posterior, tests, plan, decision, e.cautions(stops, scene, plan, tests, decision))
+	if decision.word != Stop {
+		j.Worth = &worth
+	}
+	return j
 }
 
 // cautions asks the safety rules for their warnings and notes, with what the answer itself would do.

@@ -1,6 +1,9 @@
 package engine
 
-import "rodcall/engine/observation"
+import (
+	"rodcall/engine/observation"
+	"rodcall/engine/weld"
+)
 
 // Judgment is the engine's whole answer on one observation, in the words of the machine contract.
 type Judgment struct {
@@ -15,8 +18,9 @@ type Judgment struct {
 	Repeat        string                  `json:"repeat,omitempty"`
 	NextTests     []NextTest              `json:"next_tests"`
 	Decision      string                  `json:"decision"`           // weld | test-first | stop
-	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, wait, still-open, test-pays)
+	Why           string                  `json:"why,omitempty"`      // closed word: why a test comes first (conflict, uncertain, near-danger, facts-disagree, no-rod, replace, limits, wait, still-open, test-pays)
 	Conflict      string                  `json:"conflict,omitempty"` // which two metals want opposite treatment
+	Worth         *Worth                  `json:"worth,omitempty"`    // what welding now, testing first and waiting come to in expectation; absent for a stop
 	StopKind      *string                 `json:"stop_kind"`          // never | refer | hold
 	StopReasons   []string                `json:"stop_reasons"`
 	Question      *Question               `json:"question"`
@@ -29,6 +33,7 @@ type Judgment struct {
 	Cooling       string                  `json:"cooling"`
 	Procedure     []string                `json:"procedure"`
 	Quantity      map[string]any          `json:"quantity"`
+	Methods       []Method                `json:"methods,omitempty"`      // the ways that the metal takes, the proposed one first; only where it takes several
 	Facing        *Facing                 `json:"facing,omitempty"`       // how a hard face is laid, and what its alloy gives up for what
 	Estimate      *Estimate               `json:"estimate,omitempty"`     // what the repair costs beside a new part; only where the rep speaks of cost
 	Replace       string                  `json:"replace,omitempty"`      // why replacing the part is the better repair, or who takes over
@@ -128,3 +133,15 @@ type Caution struct {
 	Routine   bool   `json:"routine"`         // shown once per person and day
 	Later     bool   `json:"later,omitempty"` // holds only once something is welded, which the message does not say
 }
+
+// Estimate is what a repair costs beside a new part.
+type Estimate = weld.Estimate
+
+// Facing is how a hard face is laid, and what the choice of its alloy gives up for what.
+type Facing = weld.Facing
+
+// Method is one accepted way to run a repair.
+type Method = weld.Method
+
+// Worth is what the best choice comes to in expectation: now, after a test, by waiting.
+type Worth = weld.Worth

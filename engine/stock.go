@@ -8,7 +8,8 @@ import (
 
 // Item is what to take from the team's own stock for one class.
 type Item struct {
-	Item     string  `json:"item"` // the team's code
+	Item     string  `json:"item"`            // the team's code
+	Class    string  `json:"class,omitempty"` // its class, where it lays the same deposit by the same process under another
 	SizeMM   float64 `json:"size_mm,omitempty"`
 	PackKG   float64 `json:"pack_kg,omitempty"`
 	Packs    int     `json:"packs,omitempty"` // to take; absent when sizes or pack weight are not known
@@ -48,13 +49,7 @@ func (e *Engine) addItems(j *Judgment, o *observation.Observation, plan weld.Pla
 		}
 		amount, _ := e.book.Amount(o, class, plan.Consumables[i].Role)
 		p, _ := e.book.Pull(class, thickness, amount)
-		j.Consumables[i].Item = &Item{Item: p.Code, SizeMM: round6(p.SizeMM), PackKG: round6(p.PackKG), Packs: p.Packs, Price: p.Price,
+		j.Consumables[i].Item = &Item{Item: p.Code, Class: p.Class, SizeMM: round6(p.SizeMM), PackKG: round6(p.PackKG), Packs: p.Packs, Price: p.Price,
 			Currency: p.Currency, Cost: round6(p.Cost), Truck: p.Truck}
 	}
 }
-
-// Estimate is what a repair costs beside a new part.
-type Estimate = weld.Estimate
-
-// Facing is how a hard face is laid, and what the choice of its alloy gives up for what.
-type Facing = weld.Facing

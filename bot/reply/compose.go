@@ -102,8 +102,21 @@ func decisionWord(j engine.Judgment, c Context) string {
 	return "WELD"
 }
 
-// notWelded says whether the answer is another way to join, or a new part.
-func notWelded(j engine.Judgment) bool { return j.Decision == testFirst && j.Why == "replace" }
+// notWelded says whether the answer is another way to join, a new part, or to relax what leaves nothing.
+func notWelded(j engine.Judgment) bool { return insteadOf(j) != "" }
+
+// insteadOf is that answer; "" where a test or a rod is the answer.
+func insteadOf(j engine.Judgment) string {
+	switch {
+	case j.Decision != testFirst:
+		return ""
+	case j.Why == "replace":
+		return after("Instead: ", j.Replace)
+	case j.Why == "limits":
+		return sentence(upperFirst(j.LimitNote))
+	}
+	return ""
+}
 
 // cold says whether the leading metal, when it is at least likely, is one that heat harms and the
 // judgment keeps the preheat low.
@@ -182,11 +195,11 @@ func changed(j engine.Judgment, c Context) []block {
 func adviceBlocks(j engine.Judgment, c Context) []block {
 	var blocks []block
 	if notWelded(j) {
-		blocks = append(blocks, terse(paragraph("Instead: "+bothDegrees(j.Replace, c)), 5))
+		blocks = append(blocks, terse(paragraph(bothDegrees(insteadOf(j), c)), 5))
 		if _, ok := NextTest(j, c.Cannot); ok {
 			blocks = append(blocks, may(cutNote, paragraph("A test could still change that: say next.")))
 		}
-		return append(blocks, atHand(j)...)
+		return blocks
 	}
 	if doubtOf(j).word == words().disagree.word {
 		blocks = append(blocks, disagreement(j))

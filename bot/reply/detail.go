@@ -165,7 +165,7 @@ func noneYet(j engine.Judgment) string {
 	case j.Decision == stop:
 		return "No rod from me on this one: it is a stop. Say why."
 	case notWelded(j):
-		return "No rod takes this. Instead: " + j.Replace
+		return "No rod takes this. " + insteadOf(j)
 	case j.Decision == testFirst:
 		return "No rod yet: the metals in question want different ones. Say next for the test that parts them."
 	}
@@ -199,6 +199,20 @@ func Preheat(j engine.Judgment, c Context) []string {
 	}
 	if len(lines) == 0 {
 		return paragraph(strings.Replace(noneYet(j), "No rod", "No heat", 1))
+	}
+	return append(lines, methodLines(j, c)...)
+}
+
+// methodLines tell the ways that the metal takes: why this one here, and what the others would be.
+func methodLines(j engine.Judgment, c Context) []string {
+	var lines []string
+	for _, m := range j.Methods {
+		name := upperFirst(spoken(m.Name))
+		if m.Proposed {
+			lines = append(lines, wrap(name+", here: "+bothDegrees(m.Why, c), "", "  ")...)
+			continue
+		}
+		lines = append(lines, wrap("Or "+spoken(m.Name)+", "+degreeRange(m.MinC, m.MaxC, c)+": "+bothDegrees(m.Why, c), "", "  ")...)
 	}
 	return lines
 }

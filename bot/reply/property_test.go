@@ -51,7 +51,7 @@ func anyJudgment(t *rapid.T) engine.Judgment {
 		Assumed:       rapid.SliceOfN(anyText(), 0, 3).Draw(t, "assumed"),
 		Procedure:     rapid.SliceOfN(rapid.Map(anyText(), func(s string) string { return "Grind. " + s }), 0, 6).Draw(t, "procedure"),
 		Engine:        text("engine"),
-		Why:           rapid.SampledFrom([]string{"", "conflict", "uncertain", "no-rod", "replace", "still-open", "test-pays"}).Draw(t, "why"),
+		Why:           rapid.SampledFrom([]string{"", "conflict", "uncertain", "no-rod", "replace", "limits", "still-open", "test-pays"}).Draw(t, "why"),
 		Conflict:      text("conflict"), Replace: text("replace"), HaveNote: text("have note"), LimitNote: text("limit note"),
 	}
 	rest := 1.0

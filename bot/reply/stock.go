@@ -11,6 +11,9 @@ import (
 // itemText is what to take from the team's own stock: "WH-31 3.2 mm, 2 packs (truck)".
 func itemText(item engine.Item, c Context) string {
 	text := className(clip(item.Item, 24))
+	if item.Class != "" {
+		text += " (" + className(item.Class) + ")"
+	}
 	if item.SizeMM > 0 {
 		text += " " + rodSize(item.SizeMM, c)
 	}

@@ -121,11 +121,13 @@ func TestMixedDepositIsJudgedByItsConstitution(t *testing.T) {
 func TestJointIsTheSameFromEitherSide(t *testing.T) {
 	b := load(t)
 	for i := range metal.Families {
-		for k := range metal.Families {
+		for k := range i {
 			for class := range b.classes {
 				one, whyOne, okOne := b.depositBetween(i, k, class)
 				other, whyOther, okOther := b.depositBetween(k, i, class)
-				require.Equal(t, []any{one, whyOne, okOne}, []any{other, whyOther, okOther}, "%s + %s, %s", metal.Families[i], metal.Families[k], b.classes[class].ID)
+				if one != other || whyOne != whyOther || okOne != okOther {
+					t.Fatalf("%s + %s, %s: %s one way, %s the other", metal.Families[i], metal.Families[k], b.classes[class].ID, reasonTexts[whyOne], reasonTexts[whyOther])
+				}
 			}
 		}
 	}

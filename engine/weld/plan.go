@@ -19,6 +19,7 @@ type Plan struct {
 	ConflictOf  []string // the two family ids
 	Replace     string   // why replacing the part is the better repair, or who takes over; "" when it is not
 	Facing      *Facing  // how a hard face is laid; nil when the plan lays none
+	Methods     []Method // the ways that the likeliest metal takes, the proposed one first; nil for one only
 	AtHand      []AtHand // what each rod at hand would do
 	HaveNote    string   // what to do with the rods at hand; "" when none are told
 	LimitNote   string   // which limit to relax when the limits leave nothing
@@ -126,6 +127,7 @@ func (b *Book) addHeat(plan *Plan, carrying, picked []candidate, s *situation) {
 	if s.joined >= 0 {
 		h, low, high, butter = b.jointHeat(h, met, low, high, s)
 	}
+	plan.Methods = b.ways(h, s)
 	plan.Heat = b.heat(h, low, high, &picked[0], s)
 	plan.Steps = append(slices.Clone(plan.Prepare), b.steps(h, plan.Heat, butter, picked, s)...)
 }

@@ -134,6 +134,7 @@ func (b *Book) readItem(row data.Row) Item {
 // Pull is the item of the stock list to take for a class.
 type Pull struct {
 	Item
+	Class string  // of the item, where it stands in for the class by the same process; "" for the class itself
 	Packs int     // to take; 0 when the amount or the pack's weight is not known
 	Cost  float64 // of those packs; 0 when it is not known
 }
@@ -153,10 +154,16 @@ func (b *Book) usualRodMM() float64 {
 // false when the list holds no such class.
 func (b *Book) Pull(class string, thicknessMM float64, amount map[string]any) (p Pull, ok bool) {
 	i, known := b.classAt[class]
-	if !known || len(b.stock.items[i]) == 0 {
+	if !known {
 		return p, false
 	}
 	items := b.stock.items[i]
+	if len(items) == 0 {
+		items, p.Class = b.equivalent(i)
+	}
+	if len(items) == 0 {
+		return p, false
+	}
 	usual := b.usualRodMM()
 	best := slices.MinFunc(items, func(x, y Item) int {
 		return cmp.Or(yesFirst(x.Truck > 0, y.Truck > 0), yesFirst(rodFits(x, thicknessMM), rodFits(y, thicknessMM)),
@@ -168,6 +175,20 @@ func (b *Book) Pull(class string, thicknessMM float64, amount map[string]any) (p
 		p.Cost = float64(p.Packs) * best.Price
 	}
 	return p, true
+}
+
+// equivalent are the items of a class that lays the same deposit by the same process, as E7016 for E7018 or a class
+// of ISO 2560 for that of AWS A5.1 (the twins of the matching tables).
+func (b *Book) equivalent(class int) (items []Item, id string) {
+	if len(b.stock.items) == 0 {
+		return nil, ""
+	}
+	for other := range b.classes {
+		if other != class && b.leader[other] == b.leader[class] && b.classes[other].process&b.classes[class].process != 0 && len(b.stock.items[other]) > 0 {
+			return b.stock.items[other], b.classes[other].ID
+		}
+	}
+	return nil, ""
 }
 
 // massToBuy is the consumable that an amount asks for, kg: electrodes with their coverings and with the spare

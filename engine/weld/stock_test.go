@@ -43,6 +43,16 @@ func TestItemAndPacksAreNamedForAClassOnTheList(t *testing.T) {
 	require.False(t, ok)
 }
 
+func TestItemOfAnotherStandardStandsInForTheSameDeposit(t *testing.T) {
+	b := stocked(t, "item,class\nBAS-32,E 42 4 B 42 H5 (ISO 2560-A)\nMIG-1,ER309L\n")
+	p, ok := b.Pull("E7018", 12, nil)
+	require.True(t, ok)
+	require.Equal(t, "BAS-32", p.Code)
+	require.Equal(t, "E 42 4 B 42 H5 (ISO 2560-A)", p.Class)
+	_, ok = b.Pull("E309L", 12, nil)
+	require.False(t, ok, "a wire is no stick")
+}
+
 func TestSpareElectrodesAreTakenAlong(t *testing.T) {
 	require.InDelta(t, 1.2, massToBuy(map[string]any{"consumable_kg": 0.9, "electrodes_packed_kg": 1.0, "electrodes": 10, "electrodes_to_take": 12}), 1e-9)
 	require.Zero(t, massToBuy(nil))

@@ -304,8 +304,13 @@ func (b *Book) setWear(s *situation, o *observation.Observation) {
 	for i := range b.wear.groups {
 		g := &b.wear.groups[i]
 		s.wearLoss[i] = wearSpread * (1 - g.standsUp(s.mechanisms))
-		if len(s.bases) > 0 && s.mechanisms&(lowStress|highStress|eroding) != 0 && slices.Contains(g.wearsAs, b.bases[s.bases[0].base].Family) {
-			s.wearLoss[i] += noGain
+		if s.mechanisms&(lowStress|highStress|eroding) == 0 {
+			continue
+		}
+		for _, f := range s.families {
+			if slices.Contains(g.wearsAs, f.base) {
+				s.wearLoss[i] += f.p * noGain
+			}
 		}
 	}
 }

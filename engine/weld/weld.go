@@ -26,11 +26,13 @@ type Book struct {
 	wear       wear
 	joints     joints
 	duties     []dutyLoss
-	groupOf    []uint8             // by class: index into fillerGroups
-	kin        map[kinship]kinship // whose rows are read where a family has none of its own
-	classes    []Class
-	classAt    map[string]int
-	carried    []int // classes that trucks carry
+
+	methodReasons map[string]methodReason
+	groupOf       []uint8             // by class: index into fillerGroups
+	kin           map[kinship]kinship // whose rows are read where a family has none of its own
+	classes       []Class
+	classAt       map[string]int
+	carried       []int // classes that trucks carry
 
 	bases      []Base
 	baseOf     []int32 // by grade index
@@ -88,6 +90,7 @@ func Load(files fs.FS, catalogue *metal.Catalogue, formulas *formula.Set, faults
 	b.quantities = LoadQuantities(files, faults)
 	b.loadWear(files, faults)
 	b.loadDuties(files, faults)
+	b.loadMethodReasons(files, faults)
 	rows := b.readRows(files, faults)
 	b.kin = b.readKin(files, faults)
 	b.loadJoints(files, faults)
