@@ -22,6 +22,7 @@ const (
 	usualHydrogen  = 5.0  // ml per 100 g of deposit: basic electrodes kept dry
 	h4Hydrogen     = 4.0  // a lot marked H4
 	dampHydrogen   = 10.0 // no low-hydrogen lot to be had
+	openHydrogen   = 20.0 // rutile and cellulosic electrodes: over 15, the end of method B (hydrogen scale A, memory)
 	usualHeat      = 1.5  // kJ/mm
 	usualRestraint = "medium"
 )
@@ -89,11 +90,24 @@ func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
 	if !out.computed {
 		return out
 	}
-	middle, rich := middleOf(g)
-	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
-	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
-	out.alloyInRange = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+	out.fill(middleOf(g))
 	return out
+}
+
+// fill works out what the preheat needs of a composition, wt%: its middle and its rich end.
+func (g *gradeHeat) fill(middle, rich formula.Values) {
+	g.middle, g.rich = makeupOf(middle), makeupOf(rich)
+	g.ce, g.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
+	g.alloyInRange = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+}
+
+// heatOfGradeAt is what is worked out of a grade, by the analysis of the part where there is one.
+func (b *Book) heatOfGradeAt(grade int, s *situation) *gradeHeat {
+	if !s.analysis.given {
+		return &b.gradeHeats[grade]
+	}
+	g := b.gradeHeats[grade].measured(b, grade, &s.analysis)
+	return &g
 }
 
 // middleOf is where the heats of a grade usually lie within its limits, and the rich end of them, wt%.
@@ -157,6 +171,7 @@ type Conditions struct {
 	Hydrogen    float64 // ml per 100 g of deposit
 	HeatInput   float64 // kJ/mm
 	Restraint   string  // low | medium | high
+	TriedC      float64 // a preheat that is asked about, C; 0 when none is
 }
 
 func (s *situation) jointOf(c Conditions) joint {
@@ -265,11 +280,11 @@ func (b *Book) calls(h []heated, s *situation, j *joint) []call {
 		if p < tracedGrade {
 			continue
 		}
-		g := &b.gradeHeats[i]
-		k := place[g.group] - 1
+		k := place[b.gradeHeats[i].group] - 1
 		if k < 0 || h[k].method == nil {
 			continue
 		}
+		g := b.heatOfGradeAt(i, s)
 		out = g.call(out, call{p: p * h[k].p / mass[k], of: k, grade: int16(i)}, h[k].method, j)
 	}
 	for k := range h {

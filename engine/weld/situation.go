@@ -67,6 +67,7 @@ type situation struct {
 	barred    candidate // what suits most often but is never for a family of the named share
 	zinc      bool      // zinc on it, or a coating that nobody can name
 	deep      bool      // worn deeper than a facing may be thick
+	analysis  analysis  // what was measured of the composition
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -97,6 +98,9 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 		s.zinc = slices.Contains(o.Scene.Coating, "zinc") || slices.Contains(o.Scene.Coating, "unknown-plate")
 	}
 	s.grades = q.Grades
+	if len(o.Chem) > 0 {
+		s.analysis = analysisOf(o)
+	}
 	if o.Size != nil && o.Size.ThicknessMM != nil {
 		s.thickness = *o.Size.ThicknessMM
 	}
