@@ -3,6 +3,7 @@ package reply
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"rodcall/engine"
@@ -59,7 +60,7 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 		lines = append(lines, paragraph(fmt.Sprintf("%s alone covers %s of what this may be.", degrees(p.TriedC, c), tenthsOf(p.Tried)))...)
 	}
 	lines = append(lines, byLines(j.PreheatC.Basis, c)...)
-	if spread := spreadText(p.Grades, c); spread != "" {
+	if spread := spreadText(p.Grades, c); spread != "" && p.Hardens > 0.5 {
 		lines = append(lines, paragraph(spread)...)
 	}
 	if j.Cooling != "" {
@@ -156,7 +157,7 @@ func Ways(p engine.Preheating, c Context) []string {
 	if p.Conflict != "" {
 		return paragraph("No one heat: " + bothDegrees(p.Conflict, c) + ".")
 	}
-	if len(p.Grades) == 0 {
+	if len(p.Grades) == 0 || p.Hardens <= 0.5 {
 		return paragraph("Method A, method B and AWS are for steel that cracks by hydrogen. For this metal: " + bothDegrees(p.Basis, c) + ".")
 	}
 	w := p.Grades[0]
@@ -214,7 +215,9 @@ func methodAText(a formula.MethodA, c Context) string {
 
 // whyApart says why the ways of a grade differ.
 func whyApart(w engine.WaysFor) string {
-	switch {
+	switch in := waysIn(w); {
+	case len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
+		return "They agree."
 	case w.CET > 0.5:
 		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; above that the table rules."
 	case w.CET < 0.2:

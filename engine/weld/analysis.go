@@ -50,8 +50,7 @@ func (a *analysis) whole() bool { return a.seen[formula.C] }
 
 // compositionOf is the likely composition of a grade, wt%, with what was measured in its place.
 func (b *Book) compositionOf(grade int, a *analysis) formula.Values {
-	middle, _ := middleOf(&b.catalogue.Grades[grade])
-	return a.over(middle)
+	return a.over(b.middles[grade])
 }
 
 // measured is what is worked out of a grade, with what was measured in place of its limits.

@@ -143,17 +143,18 @@ func (b *Book) Constitution(q Question, l Laying) (Deposit, error) {
 	base := b.compositionOf(at, &s.analysis)
 	d.Grade, d.P = b.gradeHeats[at].designation, s.grades[at]
 	d.Base = formula.EquivalentsOf(base)
-	melted := base
+	mix := func(x formula.Values) formula.Values { return x }
 	if s.joined >= 0 && d.Use == "join" {
 		if other, named := b.usualGrade(s.joined); named {
-			x, _ := middleOf(&b.catalogue.Grades[other])
+			x := b.middles[other]
 			d.Other, d.OtherBase = b.gradeHeats[other].designation, formula.EquivalentsOf(x)
-			melted = formula.Dilute(base, x, 0.5)
+			mix = func(one formula.Values) formula.Values { return formula.Dilute(one, x, 0.5) }
 		}
 	}
+	melted := mix(base)
 	d.lay(b, melted, fillers, classes)
 	d.window(b, melted, fillers[0])
-	d.underDoubt(b, s, fillers)
+	d.underDoubt(b, s, fillers, mix)
 	return d, nil
 }
 
@@ -300,8 +301,8 @@ func longestRun(safe []bool) (w Window) {
 }
 
 // underDoubt is the window that holds for nine in ten of what the metal may be, and the share that is in trouble at the
-// greatest dilution.
-func (d *Deposit) underDoubt(b *Book, s *situation, fillers []formula.Values) {
+// greatest dilution. mix adds the other side of a joint.
+func (d *Deposit) underDoubt(b *Book, s *situation, fillers []formula.Values, mix func(formula.Values) formula.Values) {
 	var free [windowSteps + 1]float64
 	total, troubled := 0.0, 0.0
 	for i, p := range s.grades {
@@ -313,7 +314,7 @@ func (d *Deposit) underDoubt(b *Book, s *situation, fillers []formula.Values) {
 			continue
 		}
 		total += p
-		base := b.compositionOf(i, &s.analysis)
+		base := mix(b.compositionOf(i, &s.analysis))
 		for k := range free {
 			if c := b.constituted(formula.Dilute(base, fillers[0], float64(k)/windowSteps), d.Hot); c.Hazards == 0 {
 				free[k] += p

@@ -17,6 +17,7 @@ type Hardening struct {
 	Grades                     []Hardened
 	Most                       float64 // HV under which nine in ten of what it may be stay
 	Share                      float64 // of it that gets over 350 HV
+	Hardens                    float64 // share of what the metal may be that the models concern; under a half nothing is worked out
 	Assumed                    []string
 }
 
@@ -39,10 +40,12 @@ type Hardened struct {
 }
 
 const (
-	limitHV      = 350 // above it cold cracks can be expected (Dearden and O'Neill as told by EWI, seen)
-	room         = 20  // C
-	mostTried    = 400 // C: no higher preheat is tried against hardness
-	retainedMost = 0.1 // of austenite at room temperature, from which it matters (Koistinen and Marburger; common practice)
+	limitHV = 350 // above it cold cracks can be expected (Dearden and O'Neill as told by EWI, seen)
+	room    = 20  // C
+
+	mostCarbonLorenz = 0.3 // wt%, to which Lorenz and Dueren is used (formula.HardnessLorenzDueren)
+	mostTried        = 400 // C: no higher preheat is tried against hardness
+	retainedMost     = 0.1 // of austenite at room temperature, from which it matters (Koistinen and Marburger; common practice)
 )
 
 // Hardening works out cooling time and hardness of the heat-affected zone. A preheat below absolute zero is the plan's.
@@ -52,6 +55,9 @@ func (b *Book) Hardening(q Question, c Conditions, preheat float64, given bool) 
 	out := Hardening{Preheat: preheat, PreheatGiven: given, Heat: j.heat, ThicknessMM: j.thickness, Assumed: j.supposedHeat(c)}
 	if !given {
 		out.Preheat = max(room, b.Preheating(q, c).Min)
+	}
+	if out.Hardens = b.hydrogenShare(s); out.Hardens < 0.5 {
+		return out
 	}
 	out.Seconds, out.Thick = formula.Cooling(measure.Celsius(out.Preheat), j.heat, measure.MM(j.thickness), 1, 1)
 	out.Grades, out.Most, out.Share = b.hardened(s, &j, out.Seconds)
@@ -102,14 +108,9 @@ func (b *Book) hardened(s *situation, j *joint, seconds float64) (out []Hardened
 // hardenedAt is what a composition gets at a cooling time, by both models.
 func hardenedAt(x formula.Values, seconds float64) Hardened {
 	x = formula.CooledIn(x, seconds)
-	h := Hardened{YuriokaIn: formula.HardnessYurioka.InRange(x) && formula.HardnessYurioka.Refuse(x) == "", LorenzDuerenIn: formula.HardnessLorenzDueren.InRange(x)}
-	if h.YuriokaIn {
-		h.Yurioka = formula.HardnessYurioka.Eval(x)
-	}
-	h.LorenzDueren = formula.HardnessLorenzDueren.Eval(x)
-	h.heightOfHardness = h.Yurioka
-	if h.LorenzDuerenIn || !h.YuriokaIn {
-		h.heightOfHardness = max(h.Yurioka, h.LorenzDueren)
+	h := Hardened{LorenzDueren: formula.HardnessLorenzDueren.Eval(x), LorenzDuerenIn: formula.HardnessLorenzDueren.InRange(x), heightOfHardness: hardest(x)}
+	if formula.HardnessYurioka.Refuse(x) == "" {
+		h.Yurioka, h.YuriokaIn = formula.HardnessYurioka.Eval(x), formula.HardnessYurioka.InRange(x)
 	}
 	h.Ms, h.MsApart = formula.Ms(x)
 	h.MsIn = formula.MsMean.InRange(x)
@@ -118,12 +119,25 @@ func hardenedAt(x formula.Values, seconds float64) Hardened {
 	return h
 }
 
+// hardest is the higher of the models that hold for a composition with its cooling time, HV: Yurioka, and to 0.3 % C Lorenz
+// and Dueren, which alone stands where the alloy is beyond Yurioka.
+func hardest(x formula.Values) float64 {
+	yurioka := 0.0
+	if formula.HardnessYurioka.Refuse(x) == "" {
+		yurioka = formula.HardnessYurioka.Eval(x)
+	}
+	if x[formula.C] <= mostCarbonLorenz || yurioka == 0 {
+		return max(yurioka, formula.HardnessLorenzDueren.Eval(x))
+	}
+	return yurioka
+}
+
 // toLimit finds the least preheat at which the hardness stays under 350 HV: hardness falls as the preheat rises.
 func (h *Hardened) toLimit(x formula.Values, j *joint) {
 	const step = 5
 	for preheat := float64(room); preheat <= mostTried; preheat += step {
 		seconds, _ := formula.Cooling(measure.Celsius(preheat), j.heat, measure.MM(j.thickness), 1, 1)
-		if hardenedAt(x, seconds).heightOfHardness <= limitHV {
+		if hardest(formula.CooledIn(x, seconds)) <= limitHV {
 			h.SecondsFor350, h.PreheatFor350, h.NoPreheatFor350 = seconds, preheat, preheat == room
 			return
 		}

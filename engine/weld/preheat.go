@@ -73,8 +73,10 @@ func (b *Book) loadPreheats(files fs.FS) {
 	tables := formula.Load(files, &data.Faults{})
 	b.formulas = tables
 	b.gradeHeats = make([]gradeHeat, len(b.catalogue.Grades))
+	b.middles = make([]formula.Values, len(b.catalogue.Grades))
 	for i := range b.catalogue.Grades {
 		b.gradeHeats[i] = heatOfGrade(&b.catalogue.Grades[i], tables)
+		b.middles[i], _ = middleOf(&b.catalogue.Grades[i])
 		b.gradeHeats[i].group = b.heatOf[b.baseOf[i]]
 	}
 }

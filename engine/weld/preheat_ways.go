@@ -18,6 +18,7 @@ type Preheating struct {
 	Hotter   string    // what stays uncovered and what it wants: "250 C if it is tool steel"; "" when nothing of weight
 	Conflict string    // why one heat cannot serve what the metal may be; no figure then
 	Assumed  []string  // what was supposed of the joint (judgement)
+	Hardens  float64   // share of what the metal may be whose preheat is one against hydrogen cracks
 	Grades   []WaysFor // the likeliest grades that method B concerns, at most five
 }
 
@@ -63,8 +64,23 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 		out.Hotter, _ = b.uncovered(h, all, out.Min, driver)
 		out.Tried = coveredBy(all, c.TriedC)
 	}
+	out.Hardens = b.hydrogenShare(s)
 	out.Grades = b.waysFor(h, s, &j, restraintOf(c))
 	return out
+}
+
+// hydrogenShare is the share of the grades whose preheat method B computes, 0 to 1.
+func (b *Book) hydrogenShare(s *situation) float64 {
+	share, total := 0.0, 0.0
+	for i, p := range s.grades {
+		if total += p; b.gradeHeats[i].computed {
+			share += p
+		}
+	}
+	if total <= 0 {
+		return 0
+	}
+	return share / total
 }
 
 // coveredBy is the share of the calls that a preheat serves, 0 to 1.

@@ -36,6 +36,8 @@ const (
 	copperTrap = 0.4  // Cu + 10 Sn, wt%, from which surfaces tear when hot (judgement)
 )
 
+var stainlessFamilies = []string{"austenitic-stainless", "ferritic-stainless", "martensitic-stainless", "precipitation-hardening-stainless", "duplex-stainless"}
+
 // Signs works out the indices for a question.
 func (b *Book) Signs(q Question) (Signs, bool) {
 	s := b.situationOf(q, &Scratch{})
@@ -44,7 +46,8 @@ func (b *Book) Signs(q Question) (Signs, bool) {
 		return Signs{}, false
 	}
 	x := b.compositionOf(best, &s.analysis)
-	if !b.gradeHeats[best].computed && x[formula.Cr] < leastStainless {
+	stainless := slices.Contains(stainlessFamilies, b.catalogue.Grades[best].Family)
+	if !b.gradeHeats[best].computed && !stainless {
 		return Signs{}, false // no equivalent of steel says anything of manganese steel or tool steel
 	}
 	out := Signs{Grade: b.gradeHeats[best].designation, P: s.grades[best], Carbon: s.analysis.whole()}
@@ -54,13 +57,13 @@ func (b *Book) Signs(q Question) (Signs, bool) {
 		}
 	}
 	sea := q.Observation != nil && slices.Contains(q.Observation.Service, "sea-water")
-	out.List = signsOf(x, s, sea)
+	out.List = signsOf(x, s, stainless, sea)
 	return out, true
 }
 
 // signsOf are the indices of one composition: those of steel, or of stainless.
-func signsOf(x formula.Values, s *situation, sea bool) []Sign {
-	if x[formula.Cr] >= leastStainless {
+func signsOf(x formula.Values, s *situation, stainless, sea bool) []Sign {
+	if stainless {
 		return stainlessSigns(x, sea)
 	}
 	list := []Sign{

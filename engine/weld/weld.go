@@ -33,6 +33,7 @@ type Book struct {
 	heatOf     []int32 // by base: index into heatGroups
 	names      []familyName
 	gradeHeats []gradeHeat // by grade: what its preheat is worked out from
+	middles    []formula.Values // by grade: where its heats usually lie, wt%
 	formulas   *formula.Set
 
 	blocks    []int32   // base*roles + role: which block of cells; bases that the rows do not tell apart share one
