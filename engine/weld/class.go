@@ -98,6 +98,7 @@ func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
 			b.carried = append(b.carried, len(b.classes))
 		}
 		b.classes = append(b.classes, c)
+		b.deposits = append(b.deposits, depositOf(&c))
 	}
 }
 

@@ -225,8 +225,8 @@ func processOfClass(c *Class) string {
 // diagramCarbon is the carbon of a base, wt%, above which it is iron and the carbon alone fills the weld with carbides.
 const diagramCarbon = 1.7
 
-// onDiagram says whether a grade may be the base of a stainless deposit that the diagram reads.
-func (b *Book) onDiagram(g *metal.Grade) bool {
+// readByDiagram says whether a grade may be the base of a stainless deposit that the diagram reads.
+func readByDiagram(g *metal.Grade) bool {
 	c := g.Composition["C"]
 	return g.Balance == "Fe" && max(c.Low, c.High) < diagramCarbon
 }
@@ -236,7 +236,7 @@ func likeliestIron(b *Book, grades []float64) (best int, ok bool) {
 	best, on, all := -1, 0.0, 0.0
 	for i, p := range grades {
 		all += p
-		if p <= 0 || !b.onDiagram(&b.catalogue.Grades[i]) {
+		if p <= 0 || !b.onDiagram[i] {
 			continue
 		}
 		if on += p; best < 0 || p > grades[best] {
@@ -251,7 +251,7 @@ func (b *Book) usualGrade(family int) (best int, ok bool) {
 	best = -1
 	for i := range b.catalogue.Grades {
 		g := &b.catalogue.Grades[i]
-		if g.Family == metal.Families[family] && b.onDiagram(g) && (best < 0 || g.MetWeight > b.catalogue.Grades[best].MetWeight) {
+		if g.Family == metal.Families[family] && b.onDiagram[i] && (best < 0 || g.MetWeight > b.catalogue.Grades[best].MetWeight) {
 			best = i
 		}
 	}
@@ -309,7 +309,7 @@ func (d *Deposit) underDoubt(b *Book, s *situation, fillers []formula.Values, mi
 		if p < tracedGrade {
 			continue
 		}
-		if !b.onDiagram(&b.catalogue.Grades[i]) {
+		if !b.onDiagram[i] {
 			d.Unread += p
 			continue
 		}

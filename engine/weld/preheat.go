@@ -77,6 +77,7 @@ func (b *Book) loadPreheats(files fs.FS) {
 	for i := range b.catalogue.Grades {
 		b.gradeHeats[i] = heatOfGrade(&b.catalogue.Grades[i], tables)
 		b.middles[i], _ = middleOf(&b.catalogue.Grades[i])
+		b.onDiagram = append(b.onDiagram, readByDiagram(&b.catalogue.Grades[i]))
 		b.gradeHeats[i].group = b.heatOf[b.baseOf[i]]
 	}
 }
