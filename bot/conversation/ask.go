@@ -3,6 +3,7 @@ package conversation
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rodcall/bot/reply"
@@ -63,6 +64,7 @@ func (t *turn) asks(text string) (r reply.Reply, ok bool) {
 	} else if !a.settle() {
 		return r, false
 	}
+	t.pickPart(&a)
 	if problem, facts := t.amiss(a, text); facts {
 		return r, false
 	} else if problem != "" {
@@ -73,6 +75,16 @@ func (t *turn) asks(text string) (r reply.Reply, ok bool) {
 		t.c.Question = a.plain()
 	}
 	return t.answer(can, a), true
+}
+
+// pickPart takes a lone number behind a question ("ways 2") for the part it names, where the case has several.
+func (t *turn) pickPart(a *asked) {
+	if !t.open || len(t.c.Parts) < 2 || len(a.bare) != 1 {
+		return
+	}
+	if n, err := strconv.Atoi(a.bare[0]); err == nil && n >= 1 && n <= len(t.c.Parts) {
+		t.c.Current, a.bare = n-1, nil
+	}
 }
 
 // goesOn says whether a message only changes a figure of the question before: "what about 3 in", "and with 312".

@@ -1,6 +1,7 @@
 package conversation
 
 import (
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -119,4 +120,24 @@ func TestManganeseSteelIsNeverToldACarbonEquivalent(t *testing.T) {
 	require.Contains(t, k.say("carbon equivalent"), "likely neither")
 	require.Contains(t, k.say("HAZ hardness"), "likely none")
 	require.Contains(t, k.say("what preheat at 3 in"), "none, dry")
+}
+
+func TestAQuestionNamesItsPartWhereThereAreSeveral(t *testing.T) {
+	k := wholeTalk(t)
+	k.say("1: bracket cracked, 4130\n2: jaw liner cracked, no magnet, file skates")
+	require.Contains(t, k.say("what preheat at 2 in 1"), "method B")
+	require.Contains(t, k.say("ways 2"), "cold method")
+	require.Contains(t, k.say("ways 1"), "4130")
+	require.Contains(t, k.say("ways 7"), "7 what?")
+}
+
+func TestInchAndMillimetreGetTheSameFigure(t *testing.T) {
+	k := wholeTalk(t)
+	k.say("4130 bracket cracked")
+	heat := regexp.MustCompile(`heat ([0-9-]+ C)`)
+	for inch, metric := range map[string]string{"2 in": "50.8 mm", "1/2 in": "12.7 mm", "1-1/2 in": "38.1 mm", "3 in": "7.62 cm"} {
+		one, two := heat.FindString(k.say("preheat at "+inch)), heat.FindString(k.say("preheat at "+metric))
+		require.NotEmpty(t, one)
+		require.Equal(t, one, two, inch)
+	}
 }

@@ -340,7 +340,9 @@ func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band 
 			share += c.p / total
 		}
 	}
-	band.Basis = b.basisText(h, all, band, share, decides, j)
+	band.Share = min(share, 1)
+	band.Hotter, _ = b.uncovered(h, all, band.Min, decides)
+	band.Basis = b.basisText(h, band, decides, j)
 	return band, share, decides
 }
 
@@ -376,7 +378,7 @@ func deciding(h []heated, all []call, high float64) (level int, decides call, to
 }
 
 // basisText is the basis in at most the letters that a phone shows; what does not fit of its end is left out.
-func (b *Book) basisText(h []heated, all []call, band Band, share float64, decides call, j *joint) string {
+func (b *Book) basisText(h []heated, band Band, decides call, j *joint) string {
 	g := b.heatGroups[h[decides.of].group]
 	text := b.names[g.family].full
 	if name := h[decides.of].method.name; name != "" {
@@ -389,10 +391,10 @@ func (b *Book) basisText(h []heated, all []call, band Band, share float64, decid
 		}
 	}
 	if len(h) > 1 || decides.by == byMethodB {
-		text = shorter(text, "; covers "+tenths(share))
+		text = shorter(text, "; covers "+tenths(band.Share))
 	}
-	if hotter, ok := b.uncovered(h, all, band.Min, decides); ok {
-		text = shorter(text, "; "+hotter)
+	if band.Hotter != "" {
+		text = shorter(text, "; "+band.Hotter)
 	}
 	return text
 }

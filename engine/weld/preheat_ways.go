@@ -12,10 +12,8 @@ import (
 
 // Preheating is the heat against cracking for what the metal may be, with the ways to it side by side.
 type Preheating struct {
-	Band               // the figure that covers Share, C; zero when there is a conflict
-	Share    float64   // of what the metal may be, 0 to 1
+	Band               // the figure that covers its share, C; zero when there is a conflict
 	Tried    float64   // the share that the preheat asked about covers
-	Hotter   string    // what stays uncovered and what it wants: "250 C if it is tool steel"; "" when nothing of weight
 	Conflict string    // why one heat cannot serve what the metal may be; no figure then
 	Assumed  []string  // what was supposed of the joint (judgement)
 	Hardens  float64   // share of what the metal may be whose preheat is one against hydrogen cracks
@@ -59,9 +57,7 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 	} else {
 		h = b.servedBy(b.firstChoice(s), h, s)
 		all := b.calls(h, s, &j)
-		var driver call
-		out.Band, out.Share, driver = b.cover(h, all, low, high, &j)
-		out.Hotter, _ = b.uncovered(h, all, out.Min, driver)
+		out.Band, _, _ = b.cover(h, all, low, high, &j)
 		out.Tried = coveredBy(all, c.TriedC)
 	}
 	out.Hardens = b.hydrogenShare(s)
