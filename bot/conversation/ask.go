@@ -131,11 +131,11 @@ func (t *turn) amiss(a asked, text string) (problem string, facts bool) {
 	say := " Say " + examples[a.topic] + "."
 	switch {
 	case len(a.left) > 0:
-		if a.to == "" && (!a.opens && !a.first || a.weak || t.tellsFacts(text)) {
+		if a.to == "" && (!a.opens && !a.first || a.weak || t.tellsFacts(text) || !a.put && t.tellsLimit(text)) {
 			return "", true
 		}
 		return fmt.Sprintf("I took that for a question of %s, but not %q in it.", topicName(a.topic), clipped(strings.Join(a.left, " "))) + say, false
-	case a.topic == ofPreheat && t.tellsLimit(text):
+	case a.topic == ofPreheat && !a.put && t.tellsLimit(text):
 		return "", true
 	case len(a.bare) > 0 && a.topic == ofPreheat:
 		return fmt.Sprintf("%s what? Say preheat %s C or %s F, or preheat at 2 in thick.", a.bare[0], a.bare[0], a.bare[0]), false
@@ -148,13 +148,13 @@ func (t *turn) amiss(a asked, text string) (problem string, facts bool) {
 // tellsFacts says whether words tell something of the part or of the work, and are no mere question.
 func (t *turn) tellsFacts(text string) bool {
 	read := t.door.engine.Read(text).Observation
-	return hasTest(read) || read.Part != "" || read.Job != "" || len(read.Have) > 0 || t.tellsLimit(text)
+	return hasTest(read) || read.Part != "" || read.Job != ""
 }
 
-// tellsLimit says whether words tell, and do not ask, that the part can or cannot be heated here.
+// tellsLimit says whether words hold that the part can or cannot be heated here.
 func (t *turn) tellsLimit(text string) bool {
 	limits := t.door.engine.Read(text).Observation.Limits
-	return !strings.Contains(text, "?") && (slices.Contains(limits, "preheat-ok") || slices.Contains(limits, "no-preheat"))
+	return slices.Contains(limits, "preheat-ok") || slices.Contains(limits, "no-preheat")
 }
 
 // outOfBounds names the first figure that can be no figure of a weld.
@@ -290,8 +290,12 @@ func (t *turn) asksPreheat(can Weldability, a asked, j engine.Judgment, mm float
 	case a.topic == ofWays:
 		return t.screen(reply.Ways(p, c), c, "preheat", "steps")
 	}
-	own := joint.Hydrogen > 0 || joint.HeatInput > 0
-	return t.screen(reply.PreheatAt(reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: own, TriedC: a.preheat.value}, c), c, "ways", "steps")
+	asked := reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: joint.Hydrogen > 0 || joint.HeatInput > 0, TriedC: a.preheat.value}
+	if j.PreheatC != nil {
+		joint.TriedC = j.PreheatC.Min
+		asked.CoveredAtShown = can.Preheating(j.Observation, joint).Tried
+	}
+	return t.screen(reply.PreheatAt(asked, c), c, "ways", "steps")
 }
 
 // screen shows the first lines of an answer and keeps the rest for "more".
@@ -372,7 +376,7 @@ func (t *turn) asksDilution(can Weldability, a asked, j engine.Judgment, c reply
 		return t.screen(reply.PlainDepositOn(plain), c, "rods", "preheat")
 	}
 	if err != nil {
-		return t.sentence(upper(err)+".", examples[ofDilution])
+		return t.sentence(upper(err)+".", "rods", examples[ofDilution])
 	}
 	return t.screen(reply.DepositOn(d, c), c, "rods", "steps")
 }

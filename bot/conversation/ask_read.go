@@ -64,6 +64,7 @@ type asked struct {
 	topic                                    string // "" when no word names one
 	weak                                     bool   // the topic was named by a weak word only
 	opens                                    bool   // an asking word or a question mark
+	put                                      bool   // a question mark, or "can i": it tells no limit
 	again                                    bool   // "what about ...": goes on from the question before
 	onThis                                   bool
 	first                                    bool   // the topic is the first word
@@ -88,6 +89,8 @@ var (
 	temperature    = regexp.MustCompile(`(` + number + `) ?(?:°|deg(?:rees?)?\.?)? ?(celsius|fahrenheit|c|f)\b`)
 	percentage     = regexp.MustCompile(`(` + number + `) ?(?:%|percent\b|per cent\b|pct\b)`)
 	toScale        = regexp.MustCompile(`(` + number + `) ?(` + scaleNames + `)\b(?: hardness)? ?(?:in|to|as|into|=|is what in|is how many) ?(?:how many )?(` + scaleNames + `)\b`)
+	howMany        = regexp.MustCompile(`how many (` + scaleNames + `) (?:is|are|in|for|from) (` + number + `) ?(` + scaleNames + `)\b`)
+	toStrength     = regexp.MustCompile(`(` + number + `) ?(` + scaleNames + `)\b(?: hardness)? ?(?:in|to|as|into|=) ?(?:mpa|ksi|psi|n/mm2)\b`)
 	onScale        = regexp.MustCompile(`(` + number + `) ?(` + scaleNames + `)\b`)
 	sizeWords      = regexp.MustCompile(`(-?[0-9][0-9 ./-]*) ?("|''|inches\b|inch\b|in\b|mm\b|cm\b)(?: thick\b)?`)
 	layersWords    = regexp.MustCompile(`\b(two|three|four|[2-4]) (?:layers?|passes)\b`)
@@ -112,7 +115,8 @@ func readAsk(text string, isFiller func(string) bool) (a asked) {
 	if len(strings.Fields(said)) > longestQuestion {
 		return asked{left: []string{said}}
 	}
-	a.opens = strings.Contains(said, "?")
+	a.put = strings.Contains(said, "?")
+	a.opens = a.put
 	said = questionsFirst.ReplaceAllString(said, " ")
 	said = a.figures(said)
 	a.wordsIn(said, isFiller)
@@ -129,6 +133,12 @@ func (a *asked) figures(said string) string {
 	}
 	take(toScale, func(m []string) {
 		a.hardness, a.from, a.to = figureOf(m[1], m[0]), scaleWords[m[2]], scaleWords[m[3]]
+	})
+	take(howMany, func(m []string) {
+		a.hardness, a.from, a.to = figureOf(m[2], m[0]), scaleWords[m[3]], scaleWords[m[1]]
+	})
+	take(toStrength, func(m []string) {
+		a.hardness, a.from, a.topic = figureOf(m[1], m[0]), scaleWords[m[2]], "strength"
 	})
 	take(onScale, func(m []string) { a.hardness, a.from = figureOf(m[1], m[0]), scaleWords[m[2]] })
 	take(hydrogenWords, func(m []string) { a.hydrogen = figureOf(m[1], m[0]) })
@@ -199,7 +209,8 @@ func (a *asked) hear(w askWord, first bool) {
 			a.first = a.first || first && !weak
 		}
 	case asksWord:
-		a.opens = a.opens || w.means == "" || w.means == "first" && first
+		a.opens = a.opens || w.means == "" || w.means == "you" || w.means == "first" && first
+		a.put = a.put || w.means == "you"
 		a.again = a.again || first && w.means == "again"
 	case isProcess:
 		a.process = w.means
@@ -214,7 +225,7 @@ func (a *asked) hear(w askWord, first bool) {
 
 func (a *asked) other(word string, isFiller func(string) bool) {
 	switch {
-	case len(word) >= 3 && strings.ContainsAny(word, "0123456789") && isFiller(word) && !slices.Contains(a.fillers, word):
+	case len(word) >= 3 && strings.ContainsAny(word, "0123456789-") && isFiller(word) && !slices.Contains(a.fillers, word):
 		a.fillers = append(a.fillers, word)
 	case slices.Contains(a.fillers, word):
 	case bareNumber.MatchString(word):
@@ -233,8 +244,8 @@ func (a *asked) settle() bool {
 		a.topic, a.weak = "hardness", false
 	case a.hardness.given && a.topic == "strength":
 		return true
-	case a.hardness.given: // a reading is a fact
-		return false
+	case a.hardness.given: // a reading is a fact, unless it is only asked about
+		return a.topic == "hardness" && a.opens && len(a.left) == 0
 	case len(a.fillers) > 0 && (a.cent.given || a.layers > 0 || a.onThis) && (a.topic == "" || a.weak):
 		a.topic, a.weak = "dilution", false
 	case a.topic == "" || a.weak && !a.opens && !figures:

@@ -35,6 +35,8 @@ type PreheatAsked struct {
 	ThicknessMM float64 // 0: not asked about
 	Own         bool    // the question gives hydrogen, heat or restraint of its own
 	TriedC      float64 // a preheat asked about; 0 when none is
+
+	CoveredAtShown float64 // share that the judgment's own figure covers, 0 to 1
 }
 
 // PreheatAt answers a question about the heat: one figure, the share that it covers, its basis and how far the ways lie apart.
@@ -45,7 +47,7 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 	}
 	j := p.Judgment
 	if p.Own && j.PreheatC != nil {
-		j.PreheatC = &engine.Preheat{Min: p.Min, Max: p.Max, Basis: p.Basis}
+		j.PreheatC = &engine.Preheat{Min: p.Min, Max: p.Max, Basis: p.Basis, Share: p.Share, Hotter: p.Hotter}
 	}
 	if j.PreheatC == nil && j.Decision == testFirst && j.Why != "facts-disagree" && p.Max > 0 {
 		return planning(head, p, c)
@@ -55,7 +57,7 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 		return paragraph(head + strings.Replace(noneYet(j), "No rod", "No heat", 1))
 	}
 	lines := paragraph(upperFirst(head + "heat " + text + "."))
-	lines = append(lines, paragraph(coverText(p, c))...)
+	lines = append(lines, paragraph(coverText(*j.PreheatC, p, c))...)
 	if p.TriedC > 0 {
 		lines = append(lines, paragraph(fmt.Sprintf("%s alone covers %s of what this may be.", degrees(p.TriedC, c), tenthsOf(p.Tried)))...)
 	}
@@ -78,16 +80,20 @@ func byLines(basis string, c Context) []string {
 // planning is the heat while a test comes first: a figure to plan by, no leave to weld.
 func planning(head string, p PreheatAsked, c Context) []string {
 	lines := paragraph("TEST FIRST. To plan by, not to weld by: " + lowerFirst(head) + "heat " + degreeRange(p.Min, p.Max, c) + ".")
-	lines = append(lines, paragraph(coverText(p, c))...)
+	lines = append(lines, paragraph(coverText(engine.Preheat{Share: p.Share, Hotter: p.Hotter}, p, c))...)
 	lines = append(lines, byLines(p.Basis, c)...)
 	return append(lines, supposed(p.Assumed)...)
 }
 
-// coverText says what share the figure covers, and what wants more.
-func coverText(p PreheatAsked, c Context) string {
-	text := "Covers " + tenthsOf(p.Share) + " of what this may be"
-	if p.Hotter != "" {
-		text += "; " + bothDegrees(p.Hotter, c)
+// coverText says what share a figure covers, and what wants more. Where no preheat is possible the figure was not chosen to
+// cover anything: then it says what would.
+func coverText(shown engine.Preheat, p PreheatAsked, c Context) string {
+	if shown.Share == 0 {
+		return "! Covers " + tenthsOf(p.CoveredAtShown) + " of what this may be; " + degrees(p.Min, c) + " would cover " + tenthsOf(p.Share) + "."
+	}
+	text := "Covers " + tenthsOf(shown.Share) + " of what this may be"
+	if shown.Hotter != "" {
+		text += "; " + bothDegrees(shown.Hotter, c)
 	}
 	return text + "."
 }
@@ -216,7 +222,7 @@ func methodAText(a formula.MethodA, c Context) string {
 // whyApart says why the ways of a grade differ.
 func whyApart(w engine.WaysFor) string {
 	switch in := waysIn(w); {
-	case len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
+	case w.MethodBIn && len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
 		return "They agree."
 	case w.CET > 0.5:
 		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; above that the table rules."

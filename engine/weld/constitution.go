@@ -163,7 +163,7 @@ func (b *Book) fillersOf(l *Laying) (out []formula.Values, classes []*Class, err
 	for _, word := range l.Fillers {
 		x, class, ok := b.DepositOf(b.byProcess(word, l.Process))
 		if !ok || x[formula.Cr] < leastStainless {
-			return nil, nil, fmt.Errorf("dilution: %s is no stainless class that I know with its analysis; say 309L, 312 or 308L", shortWord(word))
+			return nil, nil, b.notStainless(word, l.Share)
 		}
 		if x[formula.N] == 0 {
 			x[formula.N] = usualNitrogen
@@ -175,6 +175,18 @@ func (b *Book) fillersOf(l *Laying) (out []formula.Values, classes []*Class, err
 		return nil, nil, fmt.Errorf("dilution: no filler is named; say 309L on this at 30 %%")
 	}
 	return out, classes, nil
+}
+
+// notStainless says why a word is no filler that the diagrams read.
+func (b *Book) notStainless(word string, share float64) error {
+	i := b.held(word)
+	switch {
+	case i < 0:
+		return fmt.Errorf("dilution: %s is no stainless class that I know; say 309L, 312 or 308L", shortWord(word))
+	case strings.HasPrefix(b.classes[i].Group, "nickel") && share > 0:
+		return fmt.Errorf("dilution: %s is nickel, no stainless class, and no diagram reads it; at %.0f %% dilution %.0f %% of its alloy is left, so small beads and little melting", b.classes[i].ID, share*100, 100-share*100)
+	}
+	return fmt.Errorf("dilution: %s is no stainless class with a stated analysis; the diagrams read only those, and plain steel by its crack index", b.classes[i].ID)
 }
 
 // leastStainless is the chromium from which a filler is read on the Schaeffler diagram, wt% (common practice).
