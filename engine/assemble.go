@@ -78,7 +78,7 @@ func (j *Judgment) weld(plan weld.Plan) {
 	j.Avoid = avoid(plan.Avoid)
 	j.Procedure = append(j.Procedure, plan.Steps...)
 	if h := plan.Heat; h.Preheat != nil {
-		j.PreheatC = &Preheat{Min: h.Preheat.Min, Max: h.Preheat.Max, Basis: h.Preheat.Basis}
+		j.PreheatC = &Preheat{Min: h.Preheat.Min, Max: h.Preheat.Max, Basis: h.Preheat.Basis, Share: round6(h.Preheat.Share), Hotter: h.Preheat.Hotter}
 		if h.InterpassC != nil { // no preheat above what the part may reach between the beads
 			j.PreheatC.Max = max(h.Preheat.Min, min(h.Preheat.Max, *h.InterpassC))
 		}

@@ -28,6 +28,7 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	var plan weld.Plan
 	if len(stops.Stops) == 0 { // a stop names no consumable and no heat
 		plan = ready.Plan()
+		plan.Steps = append(plan.Steps, ready.Figured(&plan)...)
 	}
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
 		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)

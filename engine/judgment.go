@@ -118,9 +118,11 @@ type Avoid struct {
 
 // Preheat is a range in degrees Celsius and what it rests on.
 type Preheat struct {
-	Min   float64 `json:"min"`
-	Max   float64 `json:"max"`
-	Basis string  `json:"basis"`
+	Min    float64 `json:"min"`
+	Max    float64 `json:"max"`
+	Basis  string  `json:"basis"`
+	Share  float64 `json:"share,omitempty"`  // of what the metal may be that Min covers
+	Hotter string  `json:"hotter,omitempty"` // what stays uncovered and what it wants
 }
 
 // Caution is one caution of cautions.csv that applies.

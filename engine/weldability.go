@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"fmt"
 	"slices"
 
 	"rodcall/engine/formula"
@@ -33,66 +32,104 @@ func (e *Engine) Hardness(value float64, from, to measure.Scale, family string) 
 	return c, err
 }
 
-// Deposit is what stainless filler becomes on a base metal at one share of base.
-type Deposit struct {
-	Class        string
-	Cr, Ni       float64 // Schaeffler equivalents, wt%
-	Ferrite      float64 // %, by Seferian's fit; holds to about 30
-	Martensite   formula.Presence
-	FerriteThere formula.Presence
-	InRange      bool
-	Most         float64 // greatest share of base metal without martensite and with some ferrite; 0 when there is none
+// Strength is the tensile strength in MPa that goes with a Brinell hardness of steel; in says whether the formula holds there.
+func (e *Engine) Strength(hb float64) (mpa float64, in bool) {
+	x := formula.AtBrinell(hb)
+	return formula.TensileFromBrinell.Eval(x), formula.TensileFromBrinell.InRange(x)
 }
 
-// DepositOn is the constitution of a filler class ("309L") on a grade at a share of base metal from 0 to 1, both at the middle
-// of their limits, by the Schaeffler diagram. It fails on a class that is not known or no stainless one.
-func (e *Engine) DepositOn(filler, grade string, share float64) (Deposit, error) {
-	metal, class, ok := e.book.DepositOf(filler)
-	if !ok || metal[formula.Cr] < leastStainless {
-		return Deposit{}, fmt.Errorf("dilution: %s is no stainless class that I know with its analysis; say 309L, 312 or 308L", clipWord(filler))
-	}
-	base, ok := e.book.MiddleOf(grade)
-	if !ok {
-		return Deposit{}, fmt.Errorf("dilution: unknown grade %q", clipWord(grade))
-	}
-	constitution := func(x formula.Values) (formula.Phases, formula.Equivalents) {
-		q := formula.EquivalentsOf(x)
-		return e.formulas.Constitution(q.SchaefflerCr, q.SchaefflerNi), q
-	}
-	phases, q := constitution(formula.Dilute(base, metal, share))
-	out := Deposit{Class: class, Cr: q.SchaefflerCr, Ni: q.SchaefflerNi, Ferrite: phases.FerritePct, Martensite: phases.Martensite,
-		FerriteThere: phases.Ferrite, InRange: phases.InRange}
-	out.Most, _ = formula.Window(base, metal, 100, func(x formula.Values) bool {
-		p, _ := constitution(x)
-		return p.Martensite == formula.Absent && p.Ferrite != formula.Absent
-	})
-	return out, nil
+// Laying is a filler on the metal of an observation; Deposit is what it becomes there.
+type (
+	Laying      = weld.Laying
+	Deposit     = weld.Deposit
+	Layer       = weld.Layer
+	Constituted = weld.Constituted
+	Hazard      = weld.Hazard
+)
+
+// The hazards of a stainless deposit.
+const (
+	Martensite     = weld.Martensite
+	NearMartensite = weld.NearMartensite
+	HotCrack       = weld.HotCrack
+	Sigma          = weld.Sigma
+	OffDiagram     = weld.Unread
+)
+
+// Constitution is what fillers become on what an observation may be, by the Schaeffler and WRC-1992 diagrams: equivalents,
+// phases, ferrite number, hazards and the window of dilution that keeps the deposit free of them. It fails with a
+// sentence on a class that is no stainless one and on a metal that the diagrams know nothing of.
+func (e *Engine) Constitution(o observation.Observation, l Laying) (Deposit, error) {
+	q, done := e.question(&o)
+	defer done()
+	return e.book.Constitution(q, l)
 }
 
-// leastStainless is the chromium from which a filler is read on the Schaeffler diagram, wt% (common practice).
-const leastStainless = 11
+// PlainDeposit is what a steel filler becomes on the likeliest steel.
+type PlainDeposit = weld.PlainDeposit
 
-// clipWord bounds what of a message is repeated.
-func clipWord(word string) string {
-	const letters = 20
-	if r := []rune(word); len(r) > letters {
-		return string(r[:letters])
-	}
-	return word
+// PlainDeposit is what a steel filler becomes on what an observation likely is: carbon, carbon equivalent and crack index.
+func (e *Engine) PlainDeposit(o observation.Observation, l Laying) (PlainDeposit, error) {
+	q, done := e.question(&o)
+	defer done()
+	return e.book.PlainDeposit(q, l)
+}
+
+// HydrogenOf is the diffusible hydrogen that a filler is reckoned with, ml/100 g; 0 for a dry basic rod and for no steel.
+func (e *Engine) HydrogenOf(word string) float64 { return e.book.HydrogenOf(word) }
+
+// Hardening is cooling time and hardness beside a weld, Hardened that of one grade.
+type (
+	Hardening = weld.Hardening
+	Hardened  = weld.Hardened
+)
+
+// Hardening works out t8/5 and the hardness of the heat-affected zone for what an observation may be. A preheat in C that
+// is not given is that of the plan.
+func (e *Engine) Hardening(o observation.Observation, joint Joint, preheat float64, given bool) Hardening {
+	q, done := e.question(&o)
+	defer done()
+	return e.book.Hardening(q, joint, preheat, given)
+}
+
+// Signs are the indices of a metal.
+type (
+	Signs = weld.Signs
+	Sign  = weld.Sign
+)
+
+// Signs are carbon equivalents, crack and corrosion indices of what an observation likely is; ok is false for a metal that
+// is neither steel nor stainless.
+func (e *Engine) Signs(o observation.Observation) (s Signs, ok bool) {
+	q, done := e.question(&o)
+	defer done()
+	return e.book.Signs(q)
+}
+
+// IsFiller says whether a word names a consumable class.
+func (e *Engine) IsFiller(word string) bool { return e.book.IsFiller(word) }
+
+// question is an observation with its posterior; done gives the working memory back.
+func (e *Engine) question(o *observation.Observation) (q weld.Question, done func()) {
+	scratch := e.scratch.Get().(*scratch)
+	posterior := e.identify.Identify(o, e.cat.MatchPart(o.Part), scratch.identify)
+	return weld.Question{Observation: o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}, func() { e.scratch.Put(scratch) }
 }
 
 // Joint is what is known of a joint beside the observation; what is zero is supposed and said.
 type Joint = weld.Conditions
 
 // Preheating is the heat for what the metal may be, with every way to it.
-type Preheating = weld.Preheating
+type (
+	Preheating = weld.Preheating
+	WaysFor    = weld.WaysFor
+)
 
 // Preheating works out the heat against cracking for an observation and a joint: the figure that covers nine in ten of
 // what the metal may be, and EN 1011-2 method B and A, AWS hydrogen control and the tables side by side. It knows no
 // stop: where Judge gives none, it is not to be shown.
 func (e *Engine) Preheating(o observation.Observation, joint Joint) Preheating {
-	scratch := e.scratch.Get().(*scratch)
-	defer e.scratch.Put(scratch)
-	posterior := e.identify.Identify(&o, e.cat.MatchPart(o.Part), scratch.identify)
-	return e.book.Preheating(weld.Question{Observation: &o, Grades: posterior.Grades, Unlisted: posterior.Unlisted}, joint)
+	q, done := e.question(&o)
+	defer done()
+	return e.book.Preheating(q, joint)
 }

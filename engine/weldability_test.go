@@ -5,36 +5,41 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"rodcall/engine/formula"
 	"rodcall/engine/measure"
+	"rodcall/engine/observation"
 )
+
+// a36 is a bracket of structural steel as an analysis settles it.
+func a36() observation.Observation {
+	return observation.Observation{Job: "crack", Claim: []observation.Claim{{Metal: "astm-a36", By: "certificate"}}, Magnet: "strong"}
+}
 
 func TestDepositOfAnAlloyedFillerTurnsToMartensiteAsTheBaseMetalGrows(t *testing.T) {
 	e, err := New(Settings{})
 	require.NoError(t, err)
-	low, err := e.DepositOn("309L", "astm-a36", 0.1)
+	low, err := e.Constitution(a36(), Laying{Fillers: []string{"309L"}, Share: 0.1})
 	require.NoError(t, err)
-	high, err := e.DepositOn("309L", "astm-a36", 0.6)
+	high, err := e.Constitution(a36(), Laying{Fillers: []string{"309L"}, Share: 0.6})
 	require.NoError(t, err)
-	require.Equal(t, "E309L", low.Class)
-	require.Equal(t, formula.Absent, low.Martensite)
-	require.Equal(t, formula.Present, high.Martensite)
-	require.Greater(t, low.Cr, high.Cr)
-	require.True(t, low.Most > 0.1 && low.Most < 0.6, "%g", low.Most)
-	more, err := e.DepositOn("312", "astm-a36", 0.3)
+	require.Equal(t, "E309L", low.Layers[0].Class)
+	require.Zero(t, low.Layers[0].High.Hazards)
+	require.NotZero(t, high.Layers[0].High.Hazards&Martensite)
+	require.Equal(t, low.Window, high.Window, "the window does not depend on the share asked about")
+	require.True(t, low.Window.Open && low.Window.To > 0.1 && low.Window.To < 0.6, "%+v", low.Window)
+	more, err := e.Constitution(a36(), Laying{Fillers: []string{"312"}})
 	require.NoError(t, err)
-	require.Greater(t, more.Most, low.Most, "the richer filler bears more dilution")
+	require.Greater(t, more.Window.To, low.Window.To, "the richer filler bears more dilution")
 }
 
 func TestDepositIsRefusedForWhatIsNoStainlessClass(t *testing.T) {
 	e, err := New(Settings{})
 	require.NoError(t, err)
-	for _, word := range []string{"7018", "", "nonsense of more than twenty letters"} {
-		_, err = e.DepositOn(word, "astm-a36", 0.3)
+	for _, word := range []string{"7018", "nonsense of more than twenty letters"} {
+		_, err = e.Constitution(a36(), Laying{Fillers: []string{word}})
 		require.ErrorContains(t, err, "no stainless class", word)
 	}
-	_, err = e.DepositOn("309L", "no-grade", 0.3)
-	require.ErrorContains(t, err, "unknown grade")
+	_, err = e.Constitution(a36(), Laying{})
+	require.ErrorContains(t, err, "no filler")
 }
 
 func TestHardnessSaysWhenTheTableOfSteelIsUsedForAnotherMetal(t *testing.T) {

@@ -59,14 +59,16 @@ type Case struct {
 	Thread  string    `json:"thread"`
 	Author  string    `json:"author"` // who opened it
 	Opened  time.Time `json:"opened"`
-	Closed  bool      `json:"closed"`            // by "new", or by the surface; further messages open another case
-	Parts   []Part    `json:"parts"`             // part 1 first; empty until a fact was told
-	Current int       `json:"current"`           // index in Parts that words without a number speak of
-	Done    []Done    `json:"done,omitempty"`    // what was really welded, as told
-	Told    []string  `json:"told,omitempty"`    // reminders that are given once a case
-	Put     []Put     `json:"put,omitempty"`     // questions that were put; none is put twice for one part, whatever was undone
-	More    []string  `json:"more,omitempty"`    // lines of the last detail that did not fit; "more" gives them
-	Earlier []Earlier `json:"earlier,omitempty"` // states before each change, oldest first; "undo" takes the last
+	Closed  bool      `json:"closed"`         // by "new", or by the surface; further messages open another case
+	Parts   []Part    `json:"parts"`          // part 1 first; empty until a fact was told
+	Current int       `json:"current"`        // index in Parts that words without a number speak of
+	Done    []Done    `json:"done,omitempty"` // what was really welded, as told
+	Told    []string  `json:"told,omitempty"` // reminders that are given once a case
+	Put     []Put     `json:"put,omitempty"`  // questions that were put; none is put twice for one part, whatever was undone
+	// Question is the last question of figures, so that "what about 3 in" goes on from it.
+	Question string    `json:"question,omitempty"`
+	More     []string  `json:"more,omitempty"`    // lines of the last detail that did not fit; "more" gives them
+	Earlier  []Earlier `json:"earlier,omitempty"` // states before each change, oldest first; "undo" takes the last
 }
 
 // Put is a question that was put.

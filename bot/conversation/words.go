@@ -13,7 +13,7 @@ import (
 	"rodcall/engine/data"
 )
 
-//go:embed words.csv outcome_words.csv
+//go:embed words.csv outcome_words.csv ask_words.csv
 var files embed.FS
 
 // What may follow a word.

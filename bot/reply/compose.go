@@ -218,6 +218,9 @@ func adviceBlocks(j engine.Judgment, c Context) []block {
 	if text := heatText(j, c); text != "" {
 		lines := labelled("Heat", text)
 		blocks = append(blocks, terse(lines, 2))
+		if p := j.PreheatC; p != nil && p.Hotter != "" && !cold(j) {
+			blocks = append(blocks, may(cutHazards, labelled("", "for "+tenthsOf(p.Share)+"; "+bothDegrees(p.Hotter, c))))
+		}
 	}
 	if text := Clean(bothDegrees(j.Cooling, c)); text != "" && j.Decision == weld {
 		lines := labelled("Cool", text)

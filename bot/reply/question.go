@@ -3,6 +3,7 @@ package reply
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"rodcall/engine"
@@ -10,43 +11,241 @@ import (
 	"rodcall/engine/measure"
 )
 
-// PreheatAt answers a question about the heat at another thickness, mm; the judgment was made for that thickness.
-func PreheatAt(j engine.Judgment, mm float64, c Context) []string {
-	return append(paragraph("At "+length(mm, c)+" thick:"), Preheat(j, c)...)
+// Answered makes one screen of the answer to a question of figures; says are the words that lead on, and rest is what
+// did not fit, for the word "more".
+func Answered(lines []string, c Context, says ...string) (r Reply, rest []string) {
+	var actions []Action
+	for _, say := range says[:min(MaxActions, len(says))] {
+		actions = append(actions, action(say, c))
+	}
+	foot := wordsLine(actions, c, false).lines()
+	if room := MaxLines - len(foot); len(lines) > room {
+		actions = append([]Action{{Label: "more", Say: "more"}}, actions...)
+		foot = wordsLine(actions, c, false).lines()
+		room = MaxLines - len(foot)
+		rest, lines = append([]string{}, lines[room:]...), lines[:room]
+	}
+	return Reply{Case: c.Case, Lines: append(append([]string{}, lines...), foot...), Actions: actions}, rest
 }
 
-// Ways tells how the ways to a preheat compare for the likeliest grade, and what was supposed of the joint.
-func Ways(p engine.Preheating, c Context) []string {
-	var lines []string
-	for _, w := range p.Grades[:min(1, len(p.Grades))] {
-		text := fmt.Sprintf("%s: %s by %s", Clean(w.Grade), degrees(w.Middle, c), w.Basis)
-		if w.Rich > w.Middle {
-			text += ", rich end " + degrees(w.Rich, c)
-		}
-		if w.ControlIn {
-			text += fmt.Sprintf("; AWS hydrogen control %s", degrees(w.Control, c))
-		}
-		if w.OldChart > 0 {
-			text += fmt.Sprintf("; old chart %s", degrees(w.OldChart, c))
-		}
-		if w.MethodA.Needed != formula.Open {
-			text += fmt.Sprintf("; EN 1011-2 method A, preheat: %s", w.MethodA.Needed)
-		}
-		lines = append(lines, paragraph(text+".")...)
+// PreheatAsked is a question of the heat with its answer.
+type PreheatAsked struct {
+	Judgment engine.Judgment // made for the thickness asked about
+	engine.Preheating
+	ThicknessMM float64 // 0: not asked about
+	Own         bool    // the question gives hydrogen, heat or restraint of its own
+	TriedC      float64 // a preheat asked about; 0 when none is
+
+	CoveredAtShown float64 // share that the judgment's own figure covers, 0 to 1
+}
+
+// PreheatAt answers a question about the heat: one figure, the share that it covers, its basis and how far the ways lie apart.
+func PreheatAt(p PreheatAsked, c Context) []string {
+	head := ""
+	if p.ThicknessMM > 0 {
+		head = "At " + length(p.ThicknessMM, c) + " thick: "
 	}
-	if len(p.Assumed) > 0 {
-		lines = append(lines, paragraph("Supposed: "+strings.Join(p.Assumed, ", ")+".")...)
+	j := p.Judgment
+	if p.Own && j.PreheatC != nil {
+		j.PreheatC = &engine.Preheat{Min: p.Min, Max: p.Max, Basis: p.Basis, Share: p.Share, Hotter: p.Hotter}
+	}
+	if j.PreheatC == nil && j.Decision == testFirst && j.Why != "facts-disagree" && p.Max > 0 {
+		return planning(head, p, c)
+	}
+	text := heatText(j, c)
+	if text == "" || j.PreheatC == nil {
+		return paragraph(head + strings.Replace(noneYet(j), "No rod", "No heat", 1))
+	}
+	lines := paragraph(upperFirst(head + "heat " + text + "."))
+	lines = append(lines, paragraph(coverText(*j.PreheatC, p, c))...)
+	if p.TriedC > 0 {
+		lines = append(lines, paragraph(fmt.Sprintf("%s alone covers %s of what this may be.", degrees(p.TriedC, c), tenthsOf(p.Tried)))...)
+	}
+	lines = append(lines, byLines(j.PreheatC.Basis, c)...)
+	if spread := spreadText(p.Grades, c); spread != "" && p.Hardens > 0.5 {
+		lines = append(lines, paragraph(spread)...)
+	}
+	if j.Cooling != "" {
+		lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
+	}
+	return append(lines, supposed(p.Assumed)...)
+}
+
+// byLines are the basis without the share, which stands in its own line.
+func byLines(basis string, c Context) []string {
+	basis, _, _ = strings.Cut(basis, ";")
+	return wrap("By: "+bothDegrees(basis, c)+".", "", "  ")
+}
+
+// planning is the heat while a test comes first: a figure to plan by, no leave to weld.
+func planning(head string, p PreheatAsked, c Context) []string {
+	lines := paragraph("TEST FIRST. To plan by, not to weld by: " + lowerFirst(head) + "heat " + degreeRange(p.Min, p.Max, c) + ".")
+	lines = append(lines, paragraph(coverText(engine.Preheat{Share: p.Share, Hotter: p.Hotter}, p, c))...)
+	lines = append(lines, byLines(p.Basis, c)...)
+	return append(lines, supposed(p.Assumed)...)
+}
+
+// coverText says what share a figure covers, and what wants more. Where no preheat is possible the figure was not chosen to
+// cover anything: then it says what would.
+func coverText(shown engine.Preheat, p PreheatAsked, c Context) string {
+	if shown.Share == 0 {
+		return "! Covers " + tenthsOf(p.CoveredAtShown) + " of what this may be; " + degrees(p.Min, c) + " would cover " + tenthsOf(p.Share) + "."
+	}
+	text := "Covers " + tenthsOf(shown.Share) + " of what this may be"
+	if shown.Hotter != "" {
+		text += "; " + bothDegrees(shown.Hotter, c)
+	}
+	return text + "."
+}
+
+// tenthsOf says a share as a rep counts: "9 in 10", "all"; never more than it is.
+func tenthsOf(share float64) string {
+	switch n := int(math.Floor(share*10 + 1e-6)); {
+	case share > 0.995:
+		return "all"
+	case n < 1:
+		return "less than 1 in 10"
+	default:
+		return fmt.Sprintf("%d in 10", n)
+	}
+}
+
+func supposed(assumed []string) []string {
+	if len(assumed) == 0 {
+		return nil
+	}
+	return paragraph("Supposed: " + strings.Join(assumed, ", ") + ".")
+}
+
+// spreadText says between which figures the ways to the preheat of the likeliest grade lie.
+func spreadText(grades []engine.WaysFor, c Context) string {
+	if len(grades) == 0 {
+		return ""
+	}
+	w := grades[0]
+	if len(waysIn(w)) < 2 {
+		return "Only one way reaches " + gradeName(w.Grade) + ": ways"
+	}
+	low, high := w.Middle, math.Max(w.Middle, w.Rich)
+	for _, v := range waysIn(w) {
+		low, high = math.Min(low, v), math.Max(high, v)
+	}
+	low, high = math.Max(low, 20), math.Max(high, 20) // below the workshop no heat is asked
+	if high-low < 1 {
+		return "The ways agree: ways"
+	}
+	return "The ways give " + degreeRange(low, high, c) + " for " + gradeName(w.Grade) + ": ways"
+}
+
+// waysIn are the figures of the ways that hold for a grade.
+func waysIn(w engine.WaysFor) []float64 {
+	var out []float64
+	if w.MethodBIn {
+		out = append(out, w.MethodB)
+	}
+	if w.ControlIn {
+		out = append(out, w.Control)
+	}
+	for _, v := range []float64{w.Table, w.OldChart} {
+		if v > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func gradeName(designation string) string {
+	return clip(strings.TrimPrefix(Clean(designation), "AISI/SAE "), 24)
+}
+
+// Ways tells the ways to a preheat side by side for the likeliest grade, why they differ, and what was supposed of the joint.
+func Ways(p engine.Preheating, c Context) []string {
+	if p.Conflict != "" {
+		return paragraph("No one heat: " + bothDegrees(p.Conflict, c) + ".")
+	}
+	if len(p.Grades) == 0 || p.Hardens <= 0.5 {
+		return paragraph("Method A, method B and AWS are for steel that cracks by hydrogen. For this metal: " + bothDegrees(p.Basis, c) + ".")
+	}
+	w := p.Grades[0]
+	lines := paragraph(fmt.Sprintf("%s (%s), by each way:", gradeName(w.Grade), percent(w.P)))
+	row := func(name, text string) { lines = append(lines, wrap(name+": "+text, "", "  ")...) }
+	row("EN 1011-2 B", orNone(w.MethodB, c)+outside(w.MethodBIn)+fmt.Sprintf(" (CET %.2f)", w.CET))
+	row("EN 1011-2 A", methodAText(w.MethodA, c)+fmt.Sprintf(" (CE %.2f)", w.CE))
+	row("AWS D1.1", orNone(w.Control, c)+outside(w.ControlIn)+fmt.Sprintf(" (group %s, Pcm %.2f)", w.Group, w.Pcm))
+	if w.Table > 0 {
+		row("Table by grade", degrees(w.Table, c))
+	}
+	if w.OldChart > 0 {
+		row("Old chart", degrees(w.OldChart, c)+", any thickness")
+	}
+	row("Taken", degrees(w.Middle, c)+" by "+w.Basis+richEnd(w, c))
+	lines = append(lines, paragraph(whyApart(w))...)
+	return append(lines, supposed(p.Assumed)...)
+}
+
+func richEnd(w engine.WaysFor, c Context) string {
+	if w.Rich <= w.Middle+5 {
+		return ""
+	}
+	return ", rich heats " + degrees(w.Rich, c)
+}
+
+func orNone(celsius float64, c Context) string {
+	if celsius <= 20 {
+		return "none"
+	}
+	return degrees(celsius, c)
+}
+
+func outside(in bool) string {
+	if in {
+		return ""
+	}
+	return ", out of range"
+}
+
+// methodAText is what the points of method A say; its curves are not at hand, so it gives no temperature.
+func methodAText(a formula.MethodA, c Context) string {
+	most := ""
+	if !a.AtLeast && a.InRange {
+		most = ", none up to " + length(float64(a.Thickness), c) + " combined"
+	}
+	switch a.Needed {
+	case formula.Yes:
+		return "preheat" + most
+	case formula.No:
+		return "none" + most
+	}
+	return "its points do not reach"
+}
+
+// whyApart says why the ways of a grade differ.
+func whyApart(w engine.WaysFor) string {
+	switch in := waysIn(w); {
+	case w.MethodBIn && len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
+		return "They agree."
+	case w.CET > 0.5:
+		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; above that the table rules."
+	case w.CET < 0.2:
+		return "They differ little: under CET 0.20 hydrogen asks for little heat."
+	case w.OldChart > w.Middle+30:
+		return "They differ: the old chart knows neither thickness nor hydrogen and is the cautious end; AWS knows no heat input."
+	}
+	return "They differ: B counts heat input, AWS restraint; A has only its table's points."
+}
+
+// Clash answers a question about the heat where one heat cannot serve what the metal may be.
+func Clash(p engine.Preheating, j engine.Judgment, c Context) []string {
+	lines := paragraph("TEST FIRST, no figure: " + bothDegrees(p.Conflict, c) + ".")
+	if t, ok := NextTest(j, c.Cannot); ok {
+		lines = append(lines, clipLines(paragraph("Do this ("+minutes(t.Minutes)+"): "+upperFirst(testHow(t, c))), 4)...)
 	}
 	return lines
 }
 
 // HardnessOn answers what a hardness is on another scale.
 func HardnessOn(value float64, from, to measure.Scale, is measure.Converted) []string {
-	places := 0
-	if to == measure.HRC || to == measure.HRB || to == measure.HRA {
-		places = 1
-	}
-	lines := paragraph(fmt.Sprintf("%s%c%s is about %s%c%s.", trimNumber(value, 1), noBreak, from, trimNumber(is.Value, places), noBreak, to))
+	lines := paragraph(fmt.Sprintf("%s%c%s is about %s.", trimNumber(value, 1), noBreak, from, onScale(is.Value, to)))
 	if is.Table != "" {
 		lines = append(lines, paragraph("By table "+is.Table+".")...)
 	}
@@ -56,31 +255,31 @@ func HardnessOn(value float64, from, to measure.Scale, is measure.Converted) []s
 	return lines
 }
 
-// DepositOn answers what a filler becomes on the likeliest grade of a part at one share of base metal.
-func DepositOn(d engine.Deposit, base engine.GradeChance, share float64, c Context) []string {
-	lines := paragraph(fmt.Sprintf("%s on %s (%s), %.0f%c%% dilution:", className(d.Class), Clean(base.Designation), percent(base.P), share*100, noBreak))
-	lines = append(lines, paragraph(fmt.Sprintf("Cr eq. %.1f, Ni eq. %.1f (Schaeffler, %s).", d.Cr, d.Ni, inRange(d.InRange)))...)
-	switch {
-	case d.Martensite == formula.Present:
-		lines = append(lines, paragraph("! Martensite: hard, cracks. Butter first or dilute less.")...)
-	case d.Martensite == formula.Doubtful:
-		lines = append(lines, paragraph("! Near the martensite line (+-1.5): dilute less.")...)
-	case d.FerriteThere == formula.Absent:
-		lines = append(lines, paragraph("! No ferrite: hot cracks. Small beads, low heat.")...)
-	default:
-		lines = append(lines, paragraph(fmt.Sprintf("Austenite with about %.0f%c%% ferrite.", math.Min(d.Ferrite, 100), noBreak))...)
-	}
-	if d.Most > 0 {
-		lines = append(lines, paragraph(fmt.Sprintf("Free of martensite, with some ferrite: up to %.0f%c%% dilution.", d.Most*100, noBreak))...)
+// onScale is a hardness to the whole number as ASTM E140 clause 1.10 asks, Rockwell to the half.
+func onScale(value float64, scale measure.Scale) string {
+	if strings.HasPrefix(string(scale), "HR") {
+		value = math.Round(value*2) / 2
 	} else {
-		lines = append(lines, paragraph("No dilution is wholly safe with it on this metal.")...)
+		value = math.Round(value)
 	}
-	return append(lines, paragraph("At the middle of both limits; yours may differ.")...)
+	return fmt.Sprintf("%s%c%s", trimNumber(value, 1), noBreak, scale)
 }
 
-func inRange(in bool) string {
-	if in {
-		return "in range"
+// StrengthOf answers the tensile strength that goes with a hardness.
+func StrengthOf(value float64, from measure.Scale, hb, mpa float64, in bool) []string {
+	lines := paragraph(fmt.Sprintf("%s%c%s: about %.0f%cMPa (%.0f%cksi).", trimNumber(value, 1), noBreak, from, math.Round(mpa/5)*5, noBreak, mpa/6.894757, noBreak))
+	if from != measure.HB {
+		lines = append(lines, paragraph(fmt.Sprintf("Over %s; ", onScale(hb, measure.HB))+"3.45 MPa a point of HB.")...)
+	} else {
+		lines = append(lines, paragraph("3.45 MPa a point of HB.")...)
 	}
-	return "out of range: rough"
+	if !in {
+		lines = append(lines, paragraph("! Out of range: it holds for 150-400 HB.")...)
+	}
+	return append(lines, paragraph("Steel only: not stainless, not cast iron.")...)
+}
+
+// Rebound says what a rebound reading is worth.
+func Rebound() string {
+	return "No published table turns HLD into another scale here, and a rebound reading strays by about 10 % with mass, finish and direction. Set the tester to HB for steel, three hits, and tell me that."
 }

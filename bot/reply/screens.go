@@ -35,11 +35,15 @@ func FirstScreen(c Context, open string) Reply {
 	return Reply{Case: c.Case, Lines: lines, Actions: actions}
 }
 
-// Help lists the words.
+// Help lists the words, and questions of figures to copy.
 func Help(words []Line, c Context) []string {
 	lines := paragraph("Facts in your own words, or a word:")
 	for _, w := range words {
 		lines = append(lines, wrap(w.Word+" - "+w.Does, "", "  ")...)
+	}
+	lines = append(lines, paragraph("Or ask for figures:")...)
+	for _, question := range []string{"what preheat at 2 in thick", "309L on this at 30 % dilution", "HAZ hardness at 20 mm", "45 HRC in HB"} {
+		lines = append(lines, wrap(question, "  ", "  ")...)
 	}
 	return lines
 }

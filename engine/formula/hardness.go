@@ -24,6 +24,12 @@ var TensileFromBrinell = Formula{
 	Eval:   func(x Values) float64 { return strengthPerBrinell * x[brinell] },
 }
 
+// AtBrinell is the input of a formula that reads a Brinell hardness.
+func AtBrinell(hb float64) (x Values) {
+	x[brinell] = hb
+	return x
+}
+
 // hbToHRC is the Rockwell C hardness that goes with a Brinell hardness of steel, in HRC.
 //
 //	straight line between the rows of the printed table

@@ -111,3 +111,9 @@ var HardnessLorenzDueren = Formula{
 		return min(max(between, bainite), martensite)
 	},
 }
+
+// CooledIn is a composition with the cooling time t8/5 in s that the hardness formulas read.
+func CooledIn(x Values, seconds float64) Values {
+	x[coolingTime] = seconds
+	return x
+}

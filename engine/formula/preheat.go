@@ -59,11 +59,11 @@ const seferianLimit = 0.25
 // warnings; thickness_mm (or thickness_in) must be given.
 // Range: C 0-1, Mn 0-2, Cr 0-3, Ni 0-5, Mo 0-1, thickness_mm 1-100.
 // Outside it: the value with a warning. Thickness not above zero, or above 2.1 % C: refused.
-// Source: memory (the thickness factor seen in a stored text, which goes on with another rule; range judgement).
-// Rival: PreheatMethodB, which knows hydrogen and heat input.
+// Source: a worked sheet in French, scribd 723706121 (equation and one result seen; its sum leaves out the Ni and Mo terms
+// that it prints; range judgement). Rival: PreheatMethodB, which knows hydrogen and heat input.
 var PreheatSeferian = Formula{
-	ID: "seferian_preheat", Unit: "degC", Mark: "memory",
-	Source: "Seferian, memory; thickness factor in text id 27275469993; range judgement",
+	ID: "seferian_preheat", Unit: "degC", Mark: "seen",
+	Source: "Seferian: worked sheet scribd.com 723706121; thickness factor also in text id 27275469993; range judgement",
 	Inputs: []Input{wt("C", 0, 1).must(), wt("Mn", 0, 2), wt("Cr", 0, 3), wt("Ni", 0, 5), wt("Mo", 0, 1),
 		lengthMM(thickness, "thickness_mm", "thickness_in", 1, 100).must()},
 	Refuse: refuseIron,

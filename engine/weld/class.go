@@ -29,6 +29,7 @@ type Class struct {
 	special   bool    // a group of products rather than a product (EN 14700)
 	handling  float64 // what it loses for how it is run; the rest depends on the job
 	Deposit   string  // mass percent of the deposit as the class states it
+	hydrogen  string  // what the class promises of diffusible hydrogen, as the table writes it
 }
 
 // process is a set of welding processes.
@@ -85,7 +86,7 @@ var classSchema = data.Schema{File: "classifications.csv", Key: []string{"class"
 func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, classSchema, faults).Rows {
 		c := Class{ID: row.Text("class"), Standard: row.Text("standard"), Group: row.Text("group"),
-			Processes: row.List("process"), Carried: int(row.Value("carried", 0)), Deposit: row.Text("nominal_deposit_wtpct")}
+			Processes: row.List("process"), Carried: int(row.Value("carried", 0)), Deposit: row.Text("nominal_deposit_wtpct"), hydrogen: row.Text("hydrogen_designators")}
 		for _, p := range c.Processes {
 			c.process |= processWords[p]
 		}
@@ -99,6 +100,7 @@ func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
 			b.carried = append(b.carried, len(b.classes))
 		}
 		b.classes = append(b.classes, c)
+		b.deposits = append(b.deposits, depositOf(&c))
 	}
 }
 

@@ -153,6 +153,8 @@ type Heat struct {
 type Band struct {
 	Min, Max float64
 	Basis    string
+	Share    float64 // of what the metal may be that Min covers, 0 to 1; 0 where nothing was weighed
+	Hotter   string  // what stays uncovered and what it wants: "250 C if it is tool steel"; "" when nothing of weight
 }
 
 // clash names two metals that want opposite treatment, and why; empty when nothing clashes.

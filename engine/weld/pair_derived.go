@@ -2,9 +2,7 @@ package weld
 
 import (
 	"io/fs"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"rodcall/engine/data"
@@ -141,7 +139,7 @@ func (b *Book) fillComposition() {
 	j.fillers, j.kinds = make([]formula.Values, len(b.classes)), make([]fillerKind, len(b.classes))
 	for i := range b.classes {
 		if c := &b.classes[i]; c.Group == "stainless" || c.Group == "nickel" || c.Group == "hard" && strings.Contains(c.ID, "MnCr") {
-			j.fillers[i], j.kinds[i] = depositOf(c)
+			j.fillers[i], j.kinds[i] = mixedDeposit(c)
 		}
 	}
 	j.typical, j.iron = make([]formula.Values, len(b.bases)), make([]float64, len(b.bases))
@@ -199,34 +197,12 @@ func rest(x formula.Values, key formula.Key) float64 {
 	return max(0, 100-sum)
 }
 
-// Shares as classifications.csv writes them: "22.0-25.0 Cr", "C<=0.04", "Ni>=62".
-var shareOfElement = regexp.MustCompile(`([0-9.]+)-([0-9.]+) ([A-Z][a-z]?)\b|\b([A-Z][a-z]?)(<=|>=)([0-9.]+)`)
-
-// depositOf is the usual deposit of a stainless or nickel class, wt%, its nickel filled up where that is the rest.
+// mixedDeposit is the usual deposit of a stainless or nickel class, wt%, its nickel filled up where that is the rest.
 // A class that does not state its chromium or nickel is an other filler.
-func depositOf(c *Class) (x formula.Values, kind fillerKind) {
+func mixedDeposit(c *Class) (x formula.Values, kind fillerKind) {
+	x, _ = readDeposit(c.Deposit)
 	if c.Group == "nickel" && strings.Contains(c.Deposit, "rem Cu") {
 		kind = nickelCopperFiller
-	}
-	for _, m := range shareOfElement.FindAllStringSubmatch(c.Deposit, -1) {
-		if m[3] != "" {
-			key, known := formula.ElementKey(m[3])
-			low, _ := strconv.ParseFloat(m[1], 64)
-			high, _ := strconv.ParseFloat(m[2], 64)
-			if known {
-				x[key] = (low + high) / 2
-			}
-			continue
-		}
-		key, known := formula.ElementKey(m[4])
-		v, _ := strconv.ParseFloat(m[6], 64)
-		switch {
-		case !known || x[key] > 0 || m[5] == ">=":
-		case key == formula.C || key == formula.Mn:
-			x[key] = openMiddle * v
-		default:
-			x[key] = openAlloy * v
-		}
 	}
 	const someChromium = 5
 	switch {

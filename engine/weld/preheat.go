@@ -20,6 +20,7 @@ const (
 	usualHydrogen  = 5.0  // ml per 100 g of deposit: basic electrodes kept dry
 	h4Hydrogen     = 4.0  // a lot marked H4
 	dampHydrogen   = 10.0 // no low-hydrogen lot to be had
+	openHydrogen   = 20.0 // rutile and cellulosic electrodes: over 15, the end of method B (hydrogen scale A, memory)
 	usualHeat      = 1.5  // kJ/mm
 	usualRestraint = "medium"
 )
@@ -69,8 +70,11 @@ type makeup struct{ carbon, cet float64 }
 func (b *Book) loadPreheats(tables *formula.Set) {
 	b.formulas = tables
 	b.gradeHeats = make([]gradeHeat, len(b.catalogue.Grades))
+	b.middles = make([]formula.Values, len(b.catalogue.Grades))
 	for i := range b.catalogue.Grades {
 		b.gradeHeats[i] = heatOfGrade(&b.catalogue.Grades[i], tables)
+		b.middles[i], _ = middleOf(&b.catalogue.Grades[i])
+		b.onDiagram = append(b.onDiagram, readByDiagram(&b.catalogue.Grades[i]))
 		b.gradeHeats[i].group = b.heatOf[b.baseOf[i]]
 	}
 }
@@ -86,11 +90,24 @@ func heatOfGrade(g *metal.Grade, tables *formula.Set) gradeHeat {
 	if !out.computed {
 		return out
 	}
-	middle, rich := middleOf(g)
-	out.middle, out.rich = makeupOf(middle), makeupOf(rich)
-	out.ce, out.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
-	out.alloyInRange = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+	out.fill(middleOf(g))
 	return out
+}
+
+// fill works out what the preheat needs of a composition, wt%: its middle and its rich end.
+func (g *gradeHeat) fill(middle, rich formula.Values) {
+	g.middle, g.rich = makeupOf(middle), makeupOf(rich)
+	g.ce, g.pcm = formula.CEIIW.Eval(middle), formula.Pcm.Eval(middle)
+	g.alloyInRange = middle[formula.Cr] <= 1.5 && middle[formula.Mo] <= 0.75 && middle[formula.Ni] <= 2.5 && middle[formula.Mn] <= 1.9
+}
+
+// heatOfGradeAt is what is worked out of a grade, by the analysis of the part where there is one.
+func (b *Book) heatOfGradeAt(grade int, s *situation) *gradeHeat {
+	if !s.analysis.given {
+		return &b.gradeHeats[grade]
+	}
+	g := b.gradeHeats[grade].measured(b, grade, &s.analysis)
+	return &g
 }
 
 // middleOf is where the heats of a grade usually lie within its limits, and the rich end of them, wt%.
@@ -154,6 +171,7 @@ type Conditions struct {
 	Hydrogen    float64 // ml per 100 g of deposit
 	HeatInput   float64 // kJ/mm
 	Restraint   string  // low | medium | high
+	TriedC      float64 // a preheat that is asked about, C; 0 when none is
 }
 
 func (s *situation) jointOf(c Conditions) joint {
@@ -262,11 +280,11 @@ func (b *Book) calls(h []heated, s *situation, j *joint) []call {
 		if p < tracedGrade {
 			continue
 		}
-		g := &b.gradeHeats[i]
-		k := place[g.group] - 1
+		k := place[b.gradeHeats[i].group] - 1
 		if k < 0 || h[k].method == nil {
 			continue
 		}
+		g := b.heatOfGradeAt(i, s)
 		out = g.call(out, call{p: p * h[k].p / mass[k], of: k, grade: int16(i)}, h[k].method, j)
 	}
 	for k := range h {
@@ -319,7 +337,9 @@ func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band 
 			share += c.p / total
 		}
 	}
-	band.Basis = b.basisText(h, all, band, share, decides, j)
+	band.Share = min(share, 1)
+	band.Hotter, _ = b.uncovered(h, all, band.Min, decides)
+	band.Basis = b.basisText(h, band, decides, j)
 	return band, share, decides
 }
 
@@ -355,7 +375,7 @@ func deciding(h []heated, all []call, high float64) (level int, decides call, to
 }
 
 // basisText is the basis in at most the letters that a phone shows; what does not fit of its end is left out.
-func (b *Book) basisText(h []heated, all []call, band Band, share float64, decides call, j *joint) string {
+func (b *Book) basisText(h []heated, band Band, decides call, j *joint) string {
 	g := b.heatGroups[h[decides.of].group]
 	text := b.names[g.family].full
 	if name := h[decides.of].method.name; name != "" {
@@ -368,10 +388,10 @@ func (b *Book) basisText(h []heated, all []call, band Band, share float64, decid
 		}
 	}
 	if len(h) > 1 || decides.by == byMethodB {
-		text = shorter(text, "; covers "+tenths(share))
+		text = shorter(text, "; covers "+tenths(band.Share))
 	}
-	if hotter, ok := b.uncovered(h, all, band.Min, decides); ok {
-		text = shorter(text, "; "+hotter)
+	if band.Hotter != "" {
+		text = shorter(text, "; "+band.Hotter)
 	}
 	return text
 }

@@ -12,11 +12,11 @@ import (
 
 // Preheating is the heat against cracking for what the metal may be, with the ways to it side by side.
 type Preheating struct {
-	Band               // the figure that covers Share, C; zero when there is a conflict
-	Share    float64   // of what the metal may be, 0 to 1
-	Hotter   string    // what stays uncovered and what it wants: "250 C if it is tool steel"; "" when nothing of weight
+	Band               // the figure that covers its share, C; zero when there is a conflict
+	Tried    float64   // the share that the preheat asked about covers
 	Conflict string    // why one heat cannot serve what the metal may be; no figure then
 	Assumed  []string  // what was supposed of the joint (judgement)
+	Hardens  float64   // share of what the metal may be whose preheat is one against hydrogen cracks
 	Grades   []WaysFor // the likeliest grades that method B concerns, at most five
 }
 
@@ -26,9 +26,14 @@ type WaysFor struct {
 	P            float64
 	Middle, Rich float64         // the figure at the middle and at the rich end of its limits
 	Basis        string          // which way gave Middle
+	CET, CE, Pcm float64         // carbon equivalents at the middle, wt%
+	MethodB      float64         // EN 1011-2 method B as its equation gives it, at the middle
+	MethodBIn    bool            // inside its range of CET, carbon and alloy
+	Table        float64         // published table by grade for the thickness; 0 when none names it
 	MethodA      formula.MethodA // EN 1011-2 method A for a butt joint of two plates; it gives no temperature
 	Control      float64         // hydrogen control of AWS D1.1
 	ControlIn    bool            // inside its range of Pcm
+	Group        string          // its susceptibility group
 	OldChart     float64         // old chart by grade without thickness and hydrogen, the cautious end; 0 when none names it
 }
 
@@ -52,12 +57,40 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 	} else {
 		h = b.servedBy(b.firstChoice(s), h, s)
 		all := b.calls(h, s, &j)
-		var driver call
-		out.Band, out.Share, driver = b.cover(h, all, low, high, &j)
-		out.Hotter, _ = b.uncovered(h, all, out.Min, driver)
+		out.Band, _, _ = b.cover(h, all, low, high, &j)
+		out.Tried = coveredBy(all, c.TriedC)
 	}
+	out.Hardens = b.hydrogenShare(s)
 	out.Grades = b.waysFor(h, s, &j, restraintOf(c))
 	return out
+}
+
+// hydrogenShare is the share of the grades whose preheat method B computes, 0 to 1.
+func (b *Book) hydrogenShare(s *situation) float64 {
+	share, total := 0.0, 0.0
+	for i, p := range s.grades {
+		if total += p; b.gradeHeats[i].computed {
+			share += p
+		}
+	}
+	if total <= 0 {
+		return 0
+	}
+	return share / total
+}
+
+// coveredBy is the share of the calls that a preheat serves, 0 to 1.
+func coveredBy(all []call, preheat float64) float64 {
+	total, share := 0.0, 0.0
+	for _, c := range all {
+		if total += c.p; float64(c.need) <= preheat+0.5 {
+			share += c.p
+		}
+	}
+	if total <= 0 {
+		return 0
+	}
+	return share / total
 }
 
 // firstChoice is the class that the plan would name first; nil when it names none.
@@ -123,7 +156,7 @@ func (b *Book) waysFor(h []heated, s *situation, j *joint, restraint string) []W
 	slices.SortStableFunc(likeliest, func(x, y int) int { return cmp.Compare(s.grades[y], s.grades[x]) })
 	var out []WaysFor
 	for _, i := range likeliest[:min(shownGrades, len(likeliest))] {
-		g := &b.gradeHeats[i]
+		g := b.heatOfGradeAt(i, s)
 		k := slices.IndexFunc(h, func(x heated) bool { return x.group == int(g.group) })
 		if k < 0 || h[k].method == nil {
 			continue
@@ -134,8 +167,14 @@ func (b *Book) waysFor(h []heated, s *situation, j *joint, restraint string) []W
 		w.Rich, _ = g.need(g.rich, h[k].method, j)
 		w.Basis = basisText[by]
 		w.MethodA = b.formulas.MethodA(g.ce, measure.MM(2*j.thickness), j.heat, j.hydrogen)
-		control, _, _, in := b.formulas.HydrogenControl(g.pcm, j.hydrogen, restraint, measure.MM(j.thickness))
-		w.Control, w.ControlIn = float64(control), in
+		w.CET, w.CE, w.Pcm = g.middle.cet, g.ce, g.pcm
+		w.MethodB = float64(formula.MethodB(g.middle.cet, measure.MM(j.thickness), j.hydrogen, j.heat))
+		w.MethodBIn = g.alloyInRange && w.CET >= leastCET && w.CET <= mostCET && g.middle.carbon <= mostCarbonB && j.thickness >= leastPlate && j.thickness <= mostPlate
+		if len(g.table) > 0 {
+			w.Table = g.tableAt(j.section)
+		}
+		control, group, _, in := b.formulas.HydrogenControl(g.pcm, j.hydrogen, restraint, measure.MM(j.thickness))
+		w.Control, w.ControlIn, w.Group = float64(control), in, group
 		out = append(out, w)
 	}
 	return out

@@ -70,6 +70,8 @@ type situation struct {
 	mechanisms mechanism // how the face wears; 0 when the job lays none
 	wearLoss   [maxWearGroups]float64
 	dutyLoss   [fillerGroupCount]float64
+
+	analysis analysis // what was measured of the composition
 }
 
 // facingMaxMM is how thick a hard facing may be laid (US Navy Steelworker in procedures.csv: seldom over
@@ -100,6 +102,9 @@ func (b *Book) situationOf(q Question, scratch *Scratch) *situation {
 		s.zinc = slices.Contains(o.Scene.Coating, "zinc") || slices.Contains(o.Scene.Coating, "unknown-plate")
 	}
 	s.grades = q.Grades
+	if len(o.Chem) > 0 {
+		s.analysis = analysisOf(o)
+	}
 	if o.Size != nil && o.Size.ThicknessMM != nil {
 		s.thickness = *o.Size.ThicknessMM
 	}

@@ -40,7 +40,10 @@ type Book struct {
 	heatGroups []heatGroup
 	heatOf     []int32 // by base: index into heatGroups
 	names      []familyName
-	gradeHeats []gradeHeat // by grade: what its preheat is worked out from
+	gradeHeats []gradeHeat      // by grade: what its preheat is worked out from
+	deposits   []classDeposit   // by class
+	onDiagram  []bool           // by grade: the diagram of stainless weld metal reads it as a base
+	middles    []formula.Values // by grade: where its heats usually lie, wt%
 	formulas   *formula.Set
 
 	blocks    []int32   // base*roles + role: which block of cells; bases that the rows do not tell apart share one
