@@ -50,7 +50,7 @@ const (
 )
 
 // decide weighs: a stop before a test, a test before a weld.
-func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p identify.Result, tests []identify.Proposal, best action) decision {
+func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p identify.Result, tests []identify.Proposal, worth weld.Worth) decision {
 	switch {
 	case len(stops.Stops) > 0:
 		return decision{word: Stop}
@@ -68,11 +68,11 @@ func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p 
 		return decision{TestFirst, limits}
 	case len(plan.Consumables) == 0:
 		return decision{TestFirst, noRod}
-	case best.wait:
+	case worth.Now <= worth.Wait:
 		return decision{TestFirst, "wait"}
 	case slices.Max(p.Families) < stillOpen && (o.Part == "" || pays(tests, 0)): // the part can still be told
 		return decision{TestFirst, "still-open"}
-	case best.value < settled && pays(tests, testPays):
+	case worth.Now < settled && pays(tests, testPays):
 		return decision{TestFirst, "test-pays"}
 	default:
 		return decision{word: Weld}
@@ -82,35 +82,6 @@ func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p 
 // pays holds when the first test gains so much more than the part's idle time costs.
 func pays(tests []identify.Proposal, least float64) bool {
 	return len(tests) > 0 && tests[0].Gain-minuteCost*tests[0].Minutes >= least
-}
-
-// action is the best thing that one could do now: its expected worth, and whether it is to wait.
-type action struct {
-	value float64
-	wait  bool
-}
-
-// bestAction weighs the actions by the chances of the grades.
-func bestAction(stakes weld.Stakes, grades []float64) action {
-	mass := make([]float64, len(stakes.Bases))
-	total := 0.0
-	for g, column := range stakes.Columns {
-		if column >= 0 {
-			mass[column] += grades[g]
-			total += grades[g]
-		}
-	}
-	best := action{wait: true}
-	for a, row := range stakes.Utility {
-		value := 0.0
-		for i, u := range row {
-			value += mass[i] * u
-		}
-		if value/total > best.value {
-			best = action{value / total, stakes.Actions[a].Wait}
-		}
-	}
-	return best
 }
 
 // stakesOf names the actions of the stakes for the outlook.

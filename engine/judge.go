@@ -33,7 +33,7 @@ func (e *Engine) Judge(o observation.Observation, answers ...safety.Answer) Judg
 	tests := e.identify.NextTests(&posterior, &o, identify.Wanted{Tools: e.settings.Tools, Forbidden: stops.ForbiddenTests,
 		Stakes: stakesOf(stakes), Apart: plan.ConflictOf}, scratch.identify)
 	worth := stakes.Worth(posterior.Grades)
-	decision := decide(&o, stops.Verdict, plan, posterior, tests, bestAction(stakes, posterior.Grades))
+	decision := decide(&o, stops.Verdict, plan, posterior, tests, worth)
 
 	j := e.assemble(&o, posterior, tests, plan, decision, e.cautions(stops, scene, plan, tests, decision))
 	if decision.word != Stop {
