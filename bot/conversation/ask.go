@@ -114,6 +114,9 @@ func (a asked) plain() string {
 	if a.layers > 0 {
 		words = append(words, fmt.Sprintf("%d layers", a.layers))
 	}
+	if a.other != "" {
+		words = append(words, "joining this to "+a.other+",")
+	}
 	for _, word := range []string{a.process, a.use} {
 		words = append(words, word)
 	}
@@ -213,6 +216,9 @@ func (t *turn) answer(can Weldability, a asked) reply.Reply {
 	n := t.c.Current + 1
 	t.out.Part = n
 	asked, mm, problem := t.partAt(*p, a)
+	if problem == "" && a.other != "" {
+		asked, problem = t.joinedTo(asked, a.other)
+	}
 	if problem != "" {
 		return t.sentence(problem, examples[a.topic])
 	}
@@ -264,6 +270,16 @@ func (t *turn) partAt(p Part, a asked) (at Part, mm float64, problem string) {
 	}
 	p.Observation = t.door.engine.Merge(p.Observation, observation.Observation{Size: read.Size})
 	return p, *read.Size.ThicknessMM, ""
+}
+
+// joinedTo is the part as if it were joined to another piece.
+func (t *turn) joinedTo(p Part, other string) (joined Part, problem string) {
+	read := t.door.engine.Read("joined to " + other).Observation
+	if read.JoinedTo == "" {
+		return p, fmt.Sprintf("I do not know %q as the other side. Say 309L joining this to mild steel at 30 %%.", clipped(other))
+	}
+	p.Observation = t.door.engine.Merge(p.Observation, observation.Observation{JoinedTo: read.JoinedTo, Job: "join"})
+	return p, ""
 }
 
 func metricWords(size string) bool {
@@ -371,6 +387,11 @@ func (t *turn) asksDilution(can Weldability, a asked, j engine.Judgment, c reply
 		}
 	}
 	l := engine.Laying{Fillers: fillers, Share: a.cent.value / 100, Process: a.process, Use: a.use}
+	if a.other != "" {
+		for _, claim := range t.door.engine.Read(a.other + " plate").Observation.Claim {
+			l.Other = claim.Metal
+		}
+	}
 	d, err := can.Constitution(j.Observation, l)
 	if plain, otherwise := can.PlainDeposit(j.Observation, l); err != nil && otherwise == nil {
 		return t.screen(reply.PlainDepositOn(plain), c, "rods", "preheat")

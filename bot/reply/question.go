@@ -255,13 +255,9 @@ func HardnessOn(value float64, from, to measure.Scale, is measure.Converted) []s
 	return lines
 }
 
-// onScale is a hardness to the whole number as ASTM E140 clause 1.10 asks, Rockwell to the half.
+// onScale is a hardness to the whole number, as ASTM E140 clause 1.10 asks of a conversion.
 func onScale(value float64, scale measure.Scale) string {
-	if strings.HasPrefix(string(scale), "HR") {
-		value = math.Round(value*2) / 2
-	} else {
-		value = math.Round(value)
-	}
+	value = math.Round(value)
 	return fmt.Sprintf("%s%c%s", trimNumber(value, 1), noBreak, scale)
 }
 

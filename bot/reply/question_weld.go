@@ -37,7 +37,7 @@ func DepositOn(d engine.Deposit, c Context) []string {
 
 // PlainDepositOn answers what a steel filler becomes on the likeliest steel.
 func PlainDepositOn(d engine.PlainDeposit) []string {
-	lines := paragraph(fmt.Sprintf("%s on %s, %s dilution:", className(d.Class), gradeName(d.Grade), shares(d.Taken.Low, d.Taken.High)))
+	lines := paragraph(fmt.Sprintf("%s on %s%s, %s dilution:", className(d.Class), gradeName(d.Grade), otherSide(engine.Deposit{Other: d.Other}), shares(d.Taken.Low, d.Taken.High)))
 	if d.UCS[1] > crackIndex {
 		lines = append(lines, paragraph(fmt.Sprintf("! Hot cracks: UCS %.0f, over 30. Small convex beads, low current, butter first.", d.UCS[1]))...)
 	} else {

@@ -15,6 +15,7 @@ type Laying struct {
 	Share   float64  // of base metal in each layer, 0 to 1; 0: the usual range of process and use
 	Process string   // smaw, gmaw, fcaw, gtaw, saw, oxyfuel; "": that of the class
 	Use     string   // join, overlay, root; "": by the job
+	Other   string   // grade id of the other side of a joint, where it is known; "": the usual one of its family
 }
 
 // Hazard is what threatens a stainless deposit; a set of them.
@@ -145,11 +146,13 @@ func (b *Book) Constitution(q Question, l Laying) (Deposit, error) {
 	d.Base = formula.EquivalentsOf(base)
 	mix := func(x formula.Values) formula.Values { return x }
 	if s.joined >= 0 && d.Use == "join" {
-		if other, named := b.usualGrade(s.joined); named {
-			x := b.middles[other]
-			d.Other, d.OtherBase = b.gradeHeats[other].designation, formula.EquivalentsOf(x)
-			mix = func(one formula.Values) formula.Values { return formula.Dilute(one, x, 0.5) }
+		other, err := b.otherSide(s, l.Other)
+		if err != nil {
+			return Deposit{}, err
 		}
+		x := b.middles[other]
+		d.Other, d.OtherBase = b.gradeHeats[other].designation, formula.EquivalentsOf(x)
+		mix = func(one formula.Values) formula.Values { return formula.Dilute(one, x, 0.5) }
 	}
 	melted := mix(base)
 	d.lay(b, melted, fillers, classes)
@@ -258,16 +261,39 @@ func likeliestIron(b *Book, grades []float64) (best int, ok bool) {
 	return best, best >= 0 && on > all/2
 }
 
-// usualGrade is the grade of a family that is met most; ok is false where the diagram does not read it.
+// usualGrade is the grade of a family that is met most, a wrought one before a casting; ok is false where the diagram reads none.
 func (b *Book) usualGrade(family int) (best int, ok bool) {
 	best = -1
 	for i := range b.catalogue.Grades {
 		g := &b.catalogue.Grades[i]
-		if g.Family == metal.Families[family] && b.onDiagram[i] && (best < 0 || g.MetWeight > b.catalogue.Grades[best].MetWeight) {
+		if g.Family != metal.Families[family] || !b.onDiagram[i] {
+			continue
+		}
+		if best < 0 || met(g) > met(&b.catalogue.Grades[best]) {
 			best = i
 		}
 	}
 	return best, best >= 0
+}
+
+func met(g *metal.Grade) float64 {
+	const wroughtFirst = 100
+	if g.Form == "wrought" {
+		return g.MetWeight + wroughtFirst
+	}
+	return g.MetWeight
+}
+
+// otherSide is the grade of the piece that the part is joined to, the usual one unless it is named; each side gives half of the base metal in the weld.
+func (b *Book) otherSide(s *situation, named string) (grade int, err error) {
+	if at := slices.IndexFunc(b.catalogue.Grades, func(g metal.Grade) bool { return g.ID == named }); at >= 0 && b.onDiagram[at] {
+		return at, nil
+	}
+	grade, ok := b.usualGrade(s.joined)
+	if !ok {
+		return 0, fmt.Errorf("dilution: the diagram says nothing of %s on the other side; say rods for what joins the two", b.names[s.joined].full)
+	}
+	return grade, nil
 }
 
 // lay fills the layers, each on the one below.
