@@ -120,6 +120,7 @@ func TestManganeseSteelIsNeverToldACarbonEquivalent(t *testing.T) {
 	require.Contains(t, k.say("carbon equivalent"), "likely neither")
 	require.Contains(t, k.say("HAZ hardness"), "likely none")
 	require.Contains(t, k.say("what preheat at 3 in"), "none, dry")
+	require.Contains(t, k.say("is 200 C preheat ok?"), "200 C (390 F) is too hot")
 }
 
 func TestAQuestionNamesItsPartWhereThereAreSeveral(t *testing.T) {

@@ -59,7 +59,7 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 	lines := paragraph(upperFirst(head + "heat " + text + "."))
 	lines = append(lines, paragraph(coverText(*j.PreheatC, p, c))...)
 	if p.TriedC > 0 {
-		lines = append(lines, paragraph(fmt.Sprintf("%s alone covers %s of what this may be.", degrees(p.TriedC, c), tenthsOf(p.Tried)))...)
+		lines = append(lines, paragraph(triedText(p, j, c))...)
 	}
 	lines = append(lines, byLines(j.PreheatC.Basis, c)...)
 	if spread := spreadText(p.Grades, c); spread != "" && p.Hardens > 0.5 {
@@ -69,6 +69,18 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 		lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
 	}
 	return append(lines, supposed(p.Assumed)...)
+}
+
+// triedText judges the preheat that was asked about.
+func triedText(p PreheatAsked, j engine.Judgment, c Context) string {
+	switch asked := degrees(p.TriedC, c); {
+	case cold(j) && p.TriedC > j.PreheatC.Max+10:
+		return "! " + asked + " is too hot for it: keep to the heat above."
+	case j.InterpassMaxC != nil && p.TriedC > *j.InterpassMaxC:
+		return "! " + asked + " is over what it takes between beads."
+	default:
+		return asked + " serves " + tenthsOf(p.Tried) + " of what this may be."
+	}
 }
 
 // byLines are the basis without the share, which stands in its own line.
