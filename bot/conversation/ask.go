@@ -117,9 +117,7 @@ func (a asked) plain() string {
 	if a.other != "" {
 		words = append(words, "joining this to "+a.other+",")
 	}
-	for _, word := range []string{a.process, a.use} {
-		words = append(words, word)
-	}
+	words = append(words, a.process, a.use)
 	if a.restraint != "" {
 		words = append(words, a.restraint+" restraint")
 	}
@@ -215,14 +213,14 @@ func (t *turn) answer(can Weldability, a asked) reply.Reply {
 	}
 	n := t.c.Current + 1
 	t.out.Part = n
-	asked, mm, problem := t.partAt(*p, a)
+	part, mm, problem := t.partAt(*p, a)
 	if problem == "" && a.other != "" {
-		asked, problem = t.joinedTo(asked, a.other)
+		part, problem = t.joinedTo(part, a.other)
 	}
 	if problem != "" {
 		return t.sentence(problem, examples[a.topic])
 	}
-	j := t.judge(asked)
+	j := t.judge(part)
 	if j.Decision == "stop" || j.Why == "uncertain" || j.Why == "near-danger" {
 		return t.refused(j, n)
 	}
@@ -306,12 +304,12 @@ func (t *turn) asksPreheat(can Weldability, a asked, j engine.Judgment, mm float
 	case a.topic == ofWays:
 		return t.screen(reply.Ways(p, c), c, "preheat", "steps")
 	}
-	asked := reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: joint.Hydrogen > 0 || joint.HeatInput > 0, TriedC: a.preheat.value}
+	answer := reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: joint.Hydrogen > 0 || joint.HeatInput > 0, TriedC: a.preheat.value}
 	if j.PreheatC != nil {
 		joint.TriedC = j.PreheatC.Min
-		asked.CoveredAtShown = can.Preheating(j.Observation, joint).Tried
+		answer.CoveredAtShown = can.Preheating(j.Observation, joint).Tried
 	}
-	return t.screen(reply.PreheatAt(asked, c), c, "ways", "steps")
+	return t.screen(reply.PreheatAt(answer, c), c, "ways", "steps")
 }
 
 // screen shows the first lines of an answer and keeps the rest for "more".
@@ -381,10 +379,8 @@ func (t *turn) asksDilution(can Weldability, a asked, j engine.Judgment, c reply
 	if len(fillers) == 0 {
 		return t.sentence("With which rod? Say "+examples[ofDilution]+".", examples[ofDilution])
 	}
-	for len(fillers) == 1 && len(fillers) < a.layers {
-		for len(fillers) < a.layers {
-			fillers = append(fillers, fillers[0])
-		}
+	if len(fillers) == 1 && a.layers > 1 {
+		fillers = slices.Repeat(fillers, a.layers)
 	}
 	l := engine.Laying{Fillers: fillers, Share: a.cent.value / 100, Process: a.process, Use: a.use}
 	if a.other != "" {

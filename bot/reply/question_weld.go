@@ -198,7 +198,9 @@ func figuresOf(d engine.Deposit, last engine.Layer) []string {
 	text += ", " + pair("rod", d.Filler.At.SchaefflerCr, d.Filler.At.SchaefflerNi) + ", " + pair("weld", at.SchaefflerCr, at.SchaefflerNi)
 	lines := paragraph(text + ".")
 	wrc := fmt.Sprintf("WRC-1992 weld %.1f/%.1f", at.WRCCr, at.WRCNi)
-	if !(at.WRCCr >= 17 && at.WRCCr <= 31 && at.WRCNi >= 9 && at.WRCNi <= 18) {
+	if mode := last.High.Freezes; mode != "" {
+		wrc += ", freezes " + string(mode)
+	} else {
 		wrc += ", outside its plot"
 	}
 	lines = append(lines, paragraph(wrc+"; phases "+phasesText(last.High.Phases)+", "+ferriteText(last.High)+".")...)

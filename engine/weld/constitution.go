@@ -34,9 +34,9 @@ const (
 type Constituted struct {
 	At      formula.Equivalents
 	Phases  formula.Phases
-	FN      float64 // ferrite number, by Valiente Bermejo 2012
-	FNKnown bool    // inside the range of that fit
-	Freezes formula.Solidification
+	FN      float64                // ferrite number, by Valiente Bermejo 2012
+	FNKnown bool                   // inside the range of that fit
+	Freezes formula.Solidification // "" outside the plot of WRC-1992
 	Hazards Hazard
 }
 
@@ -48,10 +48,9 @@ type Window struct {
 
 // Layer is what one layer becomes over the range of dilution.
 type Layer struct {
-	Class       string
-	Low, High   Constituted // at the least and the greatest share
-	BaseLeft    [2]float64  // of the base metal at each, 0 to 1
-	LowX, HighX formula.Values
+	Class     string
+	Low, High Constituted // at the least and the greatest share
+	BaseLeft  [2]float64  // of the base metal at each, 0 to 1
 }
 
 // Deposit is what fillers become on what the metal may be.
@@ -86,7 +85,9 @@ const leastFN, mostFN = 3, 10
 func (b *Book) constituted(x formula.Values, hot bool) Constituted {
 	q := formula.EquivalentsOf(x)
 	c := Constituted{At: q, Phases: b.formulas.Constitution(q.SchaefflerCr, q.SchaefflerNi)}
-	c.Freezes, _ = q.Freezes()
+	if mode, plotted := q.Freezes(); plotted {
+		c.Freezes = mode
+	}
 	if formula.FerriteNumber.Refuse(x) == "" {
 		c.FN, c.FNKnown = formula.FerriteNumber.Eval(x), formula.FerriteNumber.InRange(x)
 	}
@@ -303,7 +304,7 @@ func (d *Deposit) lay(b *Book, base formula.Values, fillers []formula.Values, cl
 	left := [2]float64{1, 1}
 	for i := range fillers {
 		left[0], left[1] = left[0]*d.Taken.Low, left[1]*d.Taken.High
-		d.Layers = append(d.Layers, Layer{Class: classes[i].ID, Low: b.constituted(low[i], d.Hot), High: b.constituted(high[i], d.Hot), BaseLeft: left, LowX: low[i], HighX: high[i]})
+		d.Layers = append(d.Layers, Layer{Class: classes[i].ID, Low: b.constituted(low[i], d.Hot), High: b.constituted(high[i], d.Hot), BaseLeft: left})
 	}
 }
 
