@@ -68,7 +68,15 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 	if j.Cooling != "" {
 		lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
 	}
-	return append(lines, supposed(p.Assumed)...)
+	return append(lines, p.supposed()...)
+}
+
+// supposed is what was supposed of the joint, where the heat depends on it.
+func (p PreheatAsked) supposed() []string {
+	if p.Hardens <= 0.5 {
+		return nil
+	}
+	return supposed(p.Assumed)
 }
 
 // triedText judges the preheat that was asked about.
@@ -85,7 +93,9 @@ func triedText(p PreheatAsked, j engine.Judgment, c Context) string {
 
 // byLines are the basis without the share, which stands in its own line.
 func byLines(basis string, c Context) []string {
-	basis, _, _ = strings.Cut(basis, ";")
+	if basis, _, _ = strings.Cut(basis, ";"); !strings.Contains(basis, ",") {
+		basis += ", usual practice"
+	}
 	return wrap("By: "+bothDegrees(basis, c)+".", "", "  ")
 }
 
@@ -94,7 +104,7 @@ func planning(head string, p PreheatAsked, c Context) []string {
 	lines := paragraph("TEST FIRST. To plan by, not to weld by: " + lowerFirst(head) + "heat " + degreeRange(p.Min, p.Max, c) + ".")
 	lines = append(lines, paragraph(coverText(engine.Preheat{Share: p.Share, Hotter: p.Hotter}, p, c))...)
 	lines = append(lines, byLines(p.Basis, c)...)
-	return append(lines, supposed(p.Assumed)...)
+	return append(lines, p.supposed()...)
 }
 
 // coverText says what share a figure covers, and what wants more. Where no preheat is possible the figure was not chosen to
@@ -192,6 +202,9 @@ func Ways(p engine.Preheating, c Context) []string {
 	}
 	row("Taken", degrees(w.Middle, c)+" by "+w.Basis+richEnd(w, c))
 	lines = append(lines, paragraph(whyApart(w))...)
+	for _, other := range p.Grades[1:] {
+		lines = append(lines, wrap(fmt.Sprintf("%s (%s): %s by %s%s.", gradeName(other.Grade), percent(other.P), degrees(other.Middle, c), other.Basis, richEnd(other, c)), "", "  ")...)
+	}
 	return append(lines, supposed(p.Assumed)...)
 }
 
@@ -236,8 +249,10 @@ func whyApart(w engine.WaysFor) string {
 	switch in := waysIn(w); {
 	case w.MethodBIn && len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
 		return "They agree."
-	case w.CET > 0.5:
+	case w.CET > 0.5 && w.Table > 0:
 		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; above that the table rules."
+	case w.CET > 0.5:
+		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; no table names it, so the higher of B's end and usual practice stands."
 	case w.CET < 0.2:
 		return "They differ little: under CET 0.20 hydrogen asks for little heat."
 	case w.OldChart > w.Middle+30:
