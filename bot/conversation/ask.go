@@ -114,9 +114,10 @@ func (a asked) plain() string {
 	if a.layers > 0 {
 		words = append(words, fmt.Sprintf("%d layers", a.layers))
 	}
-	for _, word := range []string{a.process, a.use} {
-		words = append(words, word)
+	if a.other != "" {
+		words = append(words, "joining this to "+a.other+",")
 	}
+	words = append(words, a.process, a.use)
 	if a.restraint != "" {
 		words = append(words, a.restraint+" restraint")
 	}
@@ -212,11 +213,14 @@ func (t *turn) answer(can Weldability, a asked) reply.Reply {
 	}
 	n := t.c.Current + 1
 	t.out.Part = n
-	asked, mm, problem := t.partAt(*p, a)
+	part, mm, problem := t.partAt(*p, a)
+	if problem == "" && a.other != "" {
+		part, problem = t.joinedTo(part, a.other)
+	}
 	if problem != "" {
 		return t.sentence(problem, examples[a.topic])
 	}
-	j := t.judge(asked)
+	j := t.judge(part)
 	if j.Decision == "stop" || j.Why == "uncertain" || j.Why == "near-danger" {
 		return t.refused(j, n)
 	}
@@ -266,6 +270,16 @@ func (t *turn) partAt(p Part, a asked) (at Part, mm float64, problem string) {
 	return p, *read.Size.ThicknessMM, ""
 }
 
+// joinedTo is the part as if it were joined to another piece.
+func (t *turn) joinedTo(p Part, other string) (joined Part, problem string) {
+	read := t.door.engine.Read("joined to " + other).Observation
+	if read.JoinedTo == "" {
+		return p, fmt.Sprintf("I do not know %q as the other side. Say 309L joining this to mild steel at 30 %%.", clipped(other))
+	}
+	p.Observation = t.door.engine.Merge(p.Observation, observation.Observation{JoinedTo: read.JoinedTo, Job: "join"})
+	return p, ""
+}
+
 func metricWords(size string) bool {
 	return strings.Contains(size, "mm") || strings.Contains(size, "cm")
 }
@@ -290,12 +304,12 @@ func (t *turn) asksPreheat(can Weldability, a asked, j engine.Judgment, mm float
 	case a.topic == ofWays:
 		return t.screen(reply.Ways(p, c), c, "preheat", "steps")
 	}
-	asked := reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: joint.Hydrogen > 0 || joint.HeatInput > 0, TriedC: a.preheat.value}
+	answer := reply.PreheatAsked{Judgment: j, Preheating: p, ThicknessMM: mm, Own: joint.Hydrogen > 0 || joint.HeatInput > 0, TriedC: a.preheat.value}
 	if j.PreheatC != nil {
 		joint.TriedC = j.PreheatC.Min
-		asked.CoveredAtShown = can.Preheating(j.Observation, joint).Tried
+		answer.CoveredAtShown = can.Preheating(j.Observation, joint).Tried
 	}
-	return t.screen(reply.PreheatAt(asked, c), c, "ways", "steps")
+	return t.screen(reply.PreheatAt(answer, c), c, "ways", "steps")
 }
 
 // screen shows the first lines of an answer and keeps the rest for "more".
@@ -365,12 +379,15 @@ func (t *turn) asksDilution(can Weldability, a asked, j engine.Judgment, c reply
 	if len(fillers) == 0 {
 		return t.sentence("With which rod? Say "+examples[ofDilution]+".", examples[ofDilution])
 	}
-	for len(fillers) == 1 && len(fillers) < a.layers {
-		for len(fillers) < a.layers {
-			fillers = append(fillers, fillers[0])
-		}
+	if len(fillers) == 1 && a.layers > 1 {
+		fillers = slices.Repeat(fillers, a.layers)
 	}
 	l := engine.Laying{Fillers: fillers, Share: a.cent.value / 100, Process: a.process, Use: a.use}
+	if a.other != "" {
+		for _, claim := range t.door.engine.Read(a.other + " plate").Observation.Claim {
+			l.Other = claim.Metal
+		}
+	}
 	d, err := can.Constitution(j.Observation, l)
 	if plain, otherwise := can.PlainDeposit(j.Observation, l); err != nil && otherwise == nil {
 		return t.screen(reply.PlainDepositOn(plain), c, "rods", "preheat")

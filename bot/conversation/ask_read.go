@@ -72,6 +72,7 @@ type asked struct {
 	hardness                                 figure
 	from, to                                 measure.Scale
 	fillers                                  []string
+	other                                    string // the other side of a joint
 	layers                                   int
 	process, use, restraint                  string
 	bare                                     []string // numbers without a unit
@@ -94,6 +95,7 @@ var (
 	onScale        = regexp.MustCompile(`(` + number + `) ?(` + scaleNames + `)\b`)
 	sizeWords      = regexp.MustCompile(`(-?[0-9][0-9 ./-]*) ?("|''|inches\b|inch\b|in\b|mm\b|cm\b)(?: thick\b)?`)
 	layersWords    = regexp.MustCompile(`\b(two|three|four|[2-4]) (?:layers?|passes)\b`)
+	otherSide      = regexp.MustCompile(`\b(?:joining|between|from|weld(?:ing)?|join)? ?(?:this|it) (?:to|and|onto) (?:a |an |the |some )?([a-z0-9][a-z0-9 -]*?)(?: at\b| with\b| using\b|,|$)`)
 	bareNumber     = regexp.MustCompile(`^` + number + `$`)
 	questionsFirst = regexp.MustCompile(`[?!]+`)
 )
@@ -130,6 +132,10 @@ func (a *asked) figures(said string) string {
 			use(pattern.FindStringSubmatch(found))
 			return " "
 		})
+	}
+	if m := otherSide.FindStringSubmatch(strings.TrimSpace(said)); m != nil && !onScale.MatchString(m[1]) && !temperature.MatchString(m[1]) && !sizeWords.MatchString(m[1]) {
+		a.other = m[1]
+		said = strings.Replace(said, m[0], strings.Replace(m[0], m[1], "", 1), 1)
 	}
 	take(toScale, func(m []string) {
 		a.hardness, a.from, a.to = figureOf(m[1], m[0]), scaleWords[m[2]], scaleWords[m[3]]
@@ -194,7 +200,7 @@ func (a *asked) wordsIn(said string, isFiller func(string) bool) {
 			}
 		}
 		if n == 0 {
-			a.other(words[i], isFiller)
+			a.stranger(words[i], isFiller)
 			n = 1
 		}
 		i += n
@@ -223,7 +229,7 @@ func (a *asked) hear(w askWord, first bool) {
 	}
 }
 
-func (a *asked) other(word string, isFiller func(string) bool) {
+func (a *asked) stranger(word string, isFiller func(string) bool) {
 	switch {
 	case len(word) >= 3 && strings.ContainsAny(word, "0123456789-") && isFiller(word) && !slices.Contains(a.fillers, word):
 		a.fillers = append(a.fillers, word)
@@ -246,9 +252,9 @@ func (a *asked) settle() bool {
 		return true
 	case a.hardness.given: // a reading is a fact, unless it is only asked about
 		return a.topic == "hardness" && a.opens && len(a.left) == 0
-	case len(a.fillers) > 0 && (a.cent.given || a.layers > 0 || a.onThis) && (a.topic == "" || a.weak):
+	case len(a.fillers) > 0 && (a.cent.given || a.layers > 0 || a.onThis || a.other != "") && (a.topic == "" || a.weak):
 		a.topic, a.weak = "dilution", false
-	case a.topic == "" || a.weak && !a.opens && !figures:
+	case a.topic == "" || a.weak && !a.opens && !figures, a.other != "" && a.topic != "dilution":
 		return false
 	case a.topic == "preheat" && a.process != "" && !a.opens && !figures: // "preheat and stick weld it" orders work
 		return false

@@ -120,6 +120,7 @@ func TestManganeseSteelIsNeverToldACarbonEquivalent(t *testing.T) {
 	require.Contains(t, k.say("carbon equivalent"), "likely neither")
 	require.Contains(t, k.say("HAZ hardness"), "likely none")
 	require.Contains(t, k.say("what preheat at 3 in"), "none, dry")
+	require.Contains(t, k.say("is 200 C preheat ok?"), "200 C (390 F) is too hot")
 }
 
 func TestAQuestionNamesItsPartWhereThereAreSeveral(t *testing.T) {
@@ -140,4 +141,14 @@ func TestInchAndMillimetreGetTheSameFigure(t *testing.T) {
 		require.NotEmpty(t, one)
 		require.Equal(t, one, two, inch)
 	}
+}
+
+func TestADissimilarJointMayBeNamedInTheQuestion(t *testing.T) {
+	k := wholeTalk(t)
+	k.say("A36 bracket cracked")
+	before := k.open().Parts[0].Observation
+	require.Contains(t, k.say("309L joining this to 304 at 30 %"), "E309L on ASTM A36 and AISI 304, 30 %")
+	require.Contains(t, k.say("what about 308L?"), "E308L on ASTM A36 and AISI 304")
+	require.Contains(t, k.say("309L between this and bananas at 30 %"), "do not know")
+	require.Equal(t, before, k.open().Parts[0].Observation)
 }

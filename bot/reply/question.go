@@ -59,7 +59,7 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 	lines := paragraph(upperFirst(head + "heat " + text + "."))
 	lines = append(lines, paragraph(coverText(*j.PreheatC, p, c))...)
 	if p.TriedC > 0 {
-		lines = append(lines, paragraph(fmt.Sprintf("%s alone covers %s of what this may be.", degrees(p.TriedC, c), tenthsOf(p.Tried)))...)
+		lines = append(lines, paragraph(triedText(p, j, c))...)
 	}
 	lines = append(lines, byLines(j.PreheatC.Basis, c)...)
 	if spread := spreadText(p.Grades, c); spread != "" && p.Hardens > 0.5 {
@@ -68,12 +68,34 @@ func PreheatAt(p PreheatAsked, c Context) []string {
 	if j.Cooling != "" {
 		lines = append(lines, labelled("Cool", bothDegrees(j.Cooling, c))...)
 	}
-	return append(lines, supposed(p.Assumed)...)
+	return append(lines, p.supposed()...)
+}
+
+// supposed is what was supposed of the joint, where the heat depends on it.
+func (p PreheatAsked) supposed() []string {
+	if p.Hardens <= 0.5 {
+		return nil
+	}
+	return supposed(p.Assumed)
+}
+
+// triedText judges the preheat that was asked about.
+func triedText(p PreheatAsked, j engine.Judgment, c Context) string {
+	switch asked := degrees(p.TriedC, c); {
+	case cold(j) && p.TriedC > j.PreheatC.Max+10:
+		return "! " + asked + " is too hot for it: keep to the heat above."
+	case j.InterpassMaxC != nil && p.TriedC > *j.InterpassMaxC:
+		return "! " + asked + " is over what it takes between beads."
+	default:
+		return asked + " serves " + tenthsOf(p.Tried) + " of what this may be."
+	}
 }
 
 // byLines are the basis without the share, which stands in its own line.
 func byLines(basis string, c Context) []string {
-	basis, _, _ = strings.Cut(basis, ";")
+	if basis, _, _ = strings.Cut(basis, ";"); !strings.Contains(basis, ",") {
+		basis += ", usual practice"
+	}
 	return wrap("By: "+bothDegrees(basis, c)+".", "", "  ")
 }
 
@@ -82,7 +104,7 @@ func planning(head string, p PreheatAsked, c Context) []string {
 	lines := paragraph("TEST FIRST. To plan by, not to weld by: " + lowerFirst(head) + "heat " + degreeRange(p.Min, p.Max, c) + ".")
 	lines = append(lines, paragraph(coverText(engine.Preheat{Share: p.Share, Hotter: p.Hotter}, p, c))...)
 	lines = append(lines, byLines(p.Basis, c)...)
-	return append(lines, supposed(p.Assumed)...)
+	return append(lines, p.supposed()...)
 }
 
 // coverText says what share a figure covers, and what wants more. Where no preheat is possible the figure was not chosen to
@@ -180,6 +202,9 @@ func Ways(p engine.Preheating, c Context) []string {
 	}
 	row("Taken", degrees(w.Middle, c)+" by "+w.Basis+richEnd(w, c))
 	lines = append(lines, paragraph(whyApart(w))...)
+	for _, other := range p.Grades[1:] {
+		lines = append(lines, wrap(fmt.Sprintf("%s (%s): %s by %s%s.", gradeName(other.Grade), percent(other.P), degrees(other.Middle, c), other.Basis, richEnd(other, c)), "", "  ")...)
+	}
 	return append(lines, supposed(p.Assumed)...)
 }
 
@@ -224,8 +249,10 @@ func whyApart(w engine.WaysFor) string {
 	switch in := waysIn(w); {
 	case w.MethodBIn && len(in) > 1 && slices.Max(in)-slices.Min(in) <= 10:
 		return "They agree."
-	case w.CET > 0.5:
+	case w.CET > 0.5 && w.Table > 0:
 		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; above that the table rules."
+	case w.CET > 0.5:
+		return "They differ: method B ends at CET 0.50, AWS at Pcm 0.38; no table names it, so the higher of B's end and usual practice stands."
 	case w.CET < 0.2:
 		return "They differ little: under CET 0.20 hydrogen asks for little heat."
 	case w.OldChart > w.Middle+30:
@@ -255,13 +282,9 @@ func HardnessOn(value float64, from, to measure.Scale, is measure.Converted) []s
 	return lines
 }
 
-// onScale is a hardness to the whole number as ASTM E140 clause 1.10 asks, Rockwell to the half.
+// onScale is a hardness to the whole number, as ASTM E140 clause 1.10 asks of a conversion.
 func onScale(value float64, scale measure.Scale) string {
-	if strings.HasPrefix(string(scale), "HR") {
-		value = math.Round(value*2) / 2
-	} else {
-		value = math.Round(value)
-	}
+	value = math.Round(value)
 	return fmt.Sprintf("%s%c%s", trimNumber(value, 1), noBreak, scale)
 }
 

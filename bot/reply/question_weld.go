@@ -37,7 +37,7 @@ func DepositOn(d engine.Deposit, c Context) []string {
 
 // PlainDepositOn answers what a steel filler becomes on the likeliest steel.
 func PlainDepositOn(d engine.PlainDeposit) []string {
-	lines := paragraph(fmt.Sprintf("%s on %s, %s dilution:", className(d.Class), gradeName(d.Grade), shares(d.Taken.Low, d.Taken.High)))
+	lines := paragraph(fmt.Sprintf("%s on %s%s, %s dilution:", className(d.Class), gradeName(d.Grade), otherSide(engine.Deposit{Other: d.Other}), shares(d.Taken.Low, d.Taken.High)))
 	if d.UCS[1] > crackIndex {
 		lines = append(lines, paragraph(fmt.Sprintf("! Hot cracks: UCS %.0f, over 30. Small convex beads, low current, butter first.", d.UCS[1]))...)
 	} else {
@@ -198,7 +198,9 @@ func figuresOf(d engine.Deposit, last engine.Layer) []string {
 	text += ", " + pair("rod", d.Filler.At.SchaefflerCr, d.Filler.At.SchaefflerNi) + ", " + pair("weld", at.SchaefflerCr, at.SchaefflerNi)
 	lines := paragraph(text + ".")
 	wrc := fmt.Sprintf("WRC-1992 weld %.1f/%.1f", at.WRCCr, at.WRCNi)
-	if !(at.WRCCr >= 17 && at.WRCCr <= 31 && at.WRCNi >= 9 && at.WRCNi <= 18) {
+	if mode := last.High.Freezes; mode != "" {
+		wrc += ", freezes " + string(mode)
+	} else {
 		wrc += ", outside its plot"
 	}
 	lines = append(lines, paragraph(wrc+"; phases "+phasesText(last.High.Phases)+", "+ferriteText(last.High)+".")...)

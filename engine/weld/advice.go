@@ -9,6 +9,8 @@ import (
 	"rodcall/engine/measure"
 )
 
+// What is done about each figure is common practice of the trade; the limits are those that the formulas cite.
+
 // Figured is what the formulas add to the steps of a plan where they change what one does: the dilution that keeps a
 // stainless deposit sound, a zone beside the weld that gets too hard in spite of the heat, austenite that stays, sulphur
 // and crack index of an analysed or resulphurised steel, embrittlement in hot service. Empty when nothing of it matters.

@@ -15,6 +15,7 @@ type Laying struct {
 	Share   float64  // of base metal in each layer, 0 to 1; 0: the usual range of process and use
 	Process string   // smaw, gmaw, fcaw, gtaw, saw, oxyfuel; "": that of the class
 	Use     string   // join, overlay, root; "": by the job
+	Other   string   // grade id of the other side of a joint, where it is known; "": the usual one of its family
 }
 
 // Hazard is what threatens a stainless deposit; a set of them.
@@ -33,9 +34,9 @@ const (
 type Constituted struct {
 	At      formula.Equivalents
 	Phases  formula.Phases
-	FN      float64 // ferrite number, by Valiente Bermejo 2012
-	FNKnown bool    // inside the range of that fit
-	Freezes formula.Solidification
+	FN      float64                // ferrite number, by Valiente Bermejo 2012
+	FNKnown bool                   // inside the range of that fit
+	Freezes formula.Solidification // "" outside the plot of WRC-1992
 	Hazards Hazard
 }
 
@@ -47,10 +48,9 @@ type Window struct {
 
 // Layer is what one layer becomes over the range of dilution.
 type Layer struct {
-	Class       string
-	Low, High   Constituted // at the least and the greatest share
-	BaseLeft    [2]float64  // of the base metal at each, 0 to 1
-	LowX, HighX formula.Values
+	Class     string
+	Low, High Constituted // at the least and the greatest share
+	BaseLeft  [2]float64  // of the base metal at each, 0 to 1
 }
 
 // Deposit is what fillers become on what the metal may be.
@@ -85,7 +85,9 @@ const leastFN, mostFN = 3, 10
 func (b *Book) constituted(x formula.Values, hot bool) Constituted {
 	q := formula.EquivalentsOf(x)
 	c := Constituted{At: q, Phases: b.formulas.Constitution(q.SchaefflerCr, q.SchaefflerNi)}
-	c.Freezes, _ = q.Freezes()
+	if mode, plotted := q.Freezes(); plotted {
+		c.Freezes = mode
+	}
 	if formula.FerriteNumber.Refuse(x) == "" {
 		c.FN, c.FNKnown = formula.FerriteNumber.Eval(x), formula.FerriteNumber.InRange(x)
 	}
@@ -145,11 +147,13 @@ func (b *Book) Constitution(q Question, l Laying) (Deposit, error) {
 	d.Base = formula.EquivalentsOf(base)
 	mix := func(x formula.Values) formula.Values { return x }
 	if s.joined >= 0 && d.Use == "join" {
-		if other, named := b.usualGrade(s.joined); named {
-			x := b.middles[other]
-			d.Other, d.OtherBase = b.gradeHeats[other].designation, formula.EquivalentsOf(x)
-			mix = func(one formula.Values) formula.Values { return formula.Dilute(one, x, 0.5) }
+		other, err := b.otherSide(s, l.Other)
+		if err != nil {
+			return Deposit{}, err
 		}
+		x := b.middles[other]
+		d.Other, d.OtherBase = b.gradeHeats[other].designation, formula.EquivalentsOf(x)
+		mix = func(one formula.Values) formula.Values { return formula.Dilute(one, x, 0.5) }
 	}
 	melted := mix(base)
 	d.lay(b, melted, fillers, classes)
@@ -258,16 +262,39 @@ func likeliestIron(b *Book, grades []float64) (best int, ok bool) {
 	return best, best >= 0 && on > all/2
 }
 
-// usualGrade is the grade of a family that is met most; ok is false where the diagram does not read it.
+// usualGrade is the grade of a family that is met most, a wrought one before a casting; ok is false where the diagram reads none.
 func (b *Book) usualGrade(family int) (best int, ok bool) {
 	best = -1
 	for i := range b.catalogue.Grades {
 		g := &b.catalogue.Grades[i]
-		if g.Family == metal.Families[family] && b.onDiagram[i] && (best < 0 || g.MetWeight > b.catalogue.Grades[best].MetWeight) {
+		if g.Family != metal.Families[family] || !b.onDiagram[i] {
+			continue
+		}
+		if best < 0 || met(g) > met(&b.catalogue.Grades[best]) {
 			best = i
 		}
 	}
 	return best, best >= 0
+}
+
+func met(g *metal.Grade) float64 {
+	const wroughtFirst = 100
+	if g.Form == "wrought" {
+		return g.MetWeight + wroughtFirst
+	}
+	return g.MetWeight
+}
+
+// otherSide is the grade of the piece that the part is joined to, the usual one unless it is named; each side gives half of the base metal in the weld.
+func (b *Book) otherSide(s *situation, named string) (grade int, err error) {
+	if at := slices.IndexFunc(b.catalogue.Grades, func(g metal.Grade) bool { return g.ID == named }); at >= 0 && b.onDiagram[at] {
+		return at, nil
+	}
+	grade, ok := b.usualGrade(s.joined)
+	if !ok {
+		return 0, fmt.Errorf("dilution: the diagram says nothing of %s on the other side; say rods for what joins the two", b.names[s.joined].full)
+	}
+	return grade, nil
 }
 
 // lay fills the layers, each on the one below.
@@ -277,7 +304,7 @@ func (d *Deposit) lay(b *Book, base formula.Values, fillers []formula.Values, cl
 	left := [2]float64{1, 1}
 	for i := range fillers {
 		left[0], left[1] = left[0]*d.Taken.Low, left[1]*d.Taken.High
-		d.Layers = append(d.Layers, Layer{Class: classes[i].ID, Low: b.constituted(low[i], d.Hot), High: b.constituted(high[i], d.Hot), BaseLeft: left, LowX: low[i], HighX: high[i]})
+		d.Layers = append(d.Layers, Layer{Class: classes[i].ID, Low: b.constituted(low[i], d.Hot), High: b.constituted(high[i], d.Hot), BaseLeft: left})
 	}
 }
 

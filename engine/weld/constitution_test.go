@@ -79,6 +79,8 @@ func TestADissimilarJointMixesBothSides(t *testing.T) {
 	want := 0.15*lean + 0.15*rich + 0.7*joined.Filler.At.SchaefflerCr
 	require.InDelta(t, want, joined.Layers[0].High.At.SchaefflerCr, 1e-9)
 	require.Less(t, joined.Layers[0].High.At.SchaefflerCr, alone.Layers[0].High.At.SchaefflerCr)
+	_, err = b.Constitution(only(t, b, "aisi-304", observation.Observation{Job: "join", JoinedTo: "gray-iron"}), Laying{Fillers: []string{"309L"}})
+	require.ErrorContains(t, err, "nothing of gray cast iron")
 }
 
 func TestHighFerriteMattersOnlyInHotService(t *testing.T) {

@@ -11,7 +11,6 @@ import (
 // Hardening is how fast the metal beside a weld cools and how hard it gets for what the metal may be.
 type Hardening struct {
 	Preheat, Heat, ThicknessMM float64 // as computed with: C, kJ/mm, mm
-	PreheatGiven               bool    // else the preheat of the plan
 	Seconds                    float64 // t8/5
 	Thick                      bool    // the thickness does not count
 	Grades                     []Hardened
@@ -48,11 +47,11 @@ const (
 	retainedMost     = 0.1 // of austenite at room temperature, from which it matters (Koistinen and Marburger; common practice)
 )
 
-// Hardening works out cooling time and hardness of the heat-affected zone. A preheat below absolute zero is the plan's.
+// Hardening works out cooling time and hardness of the heat-affected zone; a preheat that is not given is that of the plan.
 func (b *Book) Hardening(q Question, c Conditions, preheat float64, given bool) Hardening {
 	s := b.situationOf(atThickness(q, c.ThicknessMM), &Scratch{})
 	j := s.jointOf(c)
-	out := Hardening{Preheat: preheat, PreheatGiven: given, Heat: j.heat, ThicknessMM: j.thickness, Assumed: j.supposedHeat(c)}
+	out := Hardening{Preheat: preheat, Heat: j.heat, ThicknessMM: j.thickness, Assumed: j.supposedHeat(c)}
 	if !given {
 		out.Preheat = max(room, b.Preheating(q, c).Min)
 	}

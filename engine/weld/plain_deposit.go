@@ -10,6 +10,7 @@ import (
 // reads it.
 type PlainDeposit struct {
 	Class, Grade string
+	Other        string // the other side of a joint
 	P            float64
 	Process, Use string
 	Taken        formula.Dilution // the share asked, else the usual range
@@ -48,6 +49,14 @@ func (b *Book) PlainDeposit(q Question, l Laying) (PlainDeposit, error) {
 		d.Taken = formula.Dilution{Low: l.Share, High: l.Share}
 	}
 	base := b.compositionOf(at, &s.analysis)
+	if s.joined >= 0 && d.Use == "join" {
+		other, err := b.otherSide(s, l.Other)
+		if err != nil {
+			return PlainDeposit{}, err
+		}
+		d.Other = b.gradeHeats[other].designation
+		base = formula.Dilute(base, b.middles[other], 0.5)
+	}
 	for i, share := range [2]float64{d.Taken.Low, d.Taken.High} {
 		x := formula.Dilute(base, rod, share)
 		d.Carbon[i], d.CE[i], d.UCS[i] = x[formula.C], formula.CEIIW.Eval(x), formula.UCS.Eval(x)

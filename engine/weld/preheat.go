@@ -333,7 +333,7 @@ func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band 
 		band.Max = max(band.Min, min(band.Min+roomAbove, m.acceptMax, high))
 	}
 	for _, c := range all {
-		if float64(c.need) <= band.Min+0.5 {
+		if serves(h, &c, band.Min) {
 			share += c.p / total
 		}
 	}
@@ -341,6 +341,12 @@ func (b *Book) cover(h []heated, all []call, low, high float64, j *joint) (band 
 	band.Hotter, _ = b.uncovered(h, all, band.Min, decides)
 	band.Basis = b.basisText(h, band, decides, j)
 	return band, share, decides
+}
+
+// serves says whether a preheat is hot enough for a call and does not spoil its metal.
+func serves(h []heated, c *call, preheat float64) bool {
+	m := h[c.of].method
+	return float64(c.need) <= preheat+0.5 && (!m.spoils || preheat <= m.acceptMax+0.5)
 }
 
 // deciding is the least heat, C, at which the named share of those that can be served is covered, the call of the metal

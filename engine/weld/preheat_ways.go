@@ -58,7 +58,7 @@ func (b *Book) Preheating(q Question, c Conditions) Preheating {
 		h = b.servedBy(b.firstChoice(s), h, s)
 		all := b.calls(h, s, &j)
 		out.Band, _, _ = b.cover(h, all, low, high, &j)
-		out.Tried = coveredBy(all, c.TriedC)
+		out.Tried = coveredBy(h, all, c.TriedC)
 	}
 	out.Hardens = b.hydrogenShare(s)
 	out.Grades = b.waysFor(h, s, &j, restraintOf(c))
@@ -79,11 +79,11 @@ func (b *Book) hydrogenShare(s *situation) float64 {
 	return share / total
 }
 
-// coveredBy is the share of the calls that a preheat serves, 0 to 1.
-func coveredBy(all []call, preheat float64) float64 {
+// coveredBy is the share of the calls that a preheat serves, 0 to 1: hot enough for them, and no hotter than the metal takes.
+func coveredBy(h []heated, all []call, preheat float64) float64 {
 	total, share := 0.0, 0.0
 	for _, c := range all {
-		if total += c.p; float64(c.need) <= preheat+0.5 {
+		if total += c.p; serves(h, &c, preheat) {
 			share += c.p
 		}
 	}

@@ -51,3 +51,14 @@ func TestPreheatingAgreesWithThePlan(t *testing.T) {
 		}
 	})
 }
+
+func TestAPreheatHotterThanTheMetalTakesServesNothing(t *testing.T) {
+	b := load(t)
+	manganese := Question{Observation: crackIn(20), Grades: doubt(b, map[string]float64{"austenitic-manganese-steel": 1})}
+	require.Zero(t, b.Preheating(manganese, Conditions{TriedC: 200}).Tried)
+	carbon := Question{Observation: crackIn(50), Grades: doubt(b, map[string]float64{"low-carbon-steel": 1})}
+	at := func(c float64) float64 { return b.Preheating(carbon, Conditions{TriedC: c}).Tried }
+	require.Less(t, at(20), at(150))
+	figure := b.Preheating(carbon, Conditions{})
+	require.InDelta(t, figure.Share, at(figure.Min), 1e-9, "the figure serves the share that it states")
+}
