@@ -37,7 +37,7 @@ func TestWordsOfCostAreReadAsPeopleSayThem(t *testing.T) {
 
 func TestWordsOfTheShopAreNotReadAsCost(t *testing.T) {
 	for _, text := range []string{"", "new 7018 rods", "new sprocket, 12 mm thick", "got new 309L", "rusted 2 weeks out in the rain", "took the pump down 2 days ago",
-		"rods 3.2 mm, 5 kg", "new one is 12 mm thick", "replacement jaw 300 HB", "wait 2 days then check", "heat at 50 C per hour", "down 4 in from the edge", "it costs 1,2,3"} {
+		"rods 3.2 mm, 5 kg", "new one is 12 mm thick", "replacement jaw 300 HB", "wait 2 days then check", "heat at 50 C per hour", "down 4 in from the edge", "it costs 1,2,3", "new one costs $1e400", "new one costs 12mm"} {
 		require.Nil(t, cost.Read(text).Cost, text)
 	}
 }
