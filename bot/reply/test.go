@@ -74,7 +74,7 @@ func testBlock(j engine.Judgment, c Context) []block {
 
 // noTestBlock stands where a test is wanted and none is left.
 func noTestBlock(j engine.Judgment, c Context) []block {
-	if j.Decision != testFirst {
+	if j.Decision != testFirst || j.Why == "no-rod" && known(j) {
 		return nil
 	}
 	text := "No test that you can do here would settle it: send a chip to a laboratory, or have it analysed."

@@ -129,6 +129,8 @@ func (b *Book) addHeat(plan *Plan, carrying, picked []candidate, s *situation) {
 	}
 	plan.Methods = b.ways(h, s)
 	plan.Heat = b.heat(h, low, high, &picked[0], s)
+	b.capByFace(&plan.Heat, picked[0])
+	plan.Heat.keepUnderInterpass()
 	plan.Steps = append(slices.Clone(plan.Prepare), b.steps(h, plan.Heat, butter, picked, s)...)
 }
 
