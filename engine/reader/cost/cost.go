@@ -60,7 +60,7 @@ var patterns = []pattern{
 	{needs: [][]string{working, hourly}, form: form(money + each + `(?:hour|hr|h)\b,? ?(?:of |for )?(?:the )?(?:labou?r|welder|my time|shop)`), figure: labour, amount: 2},
 	{needs: [][]string{kilos, priced}, form: form(`(?:rods?|wire|electrodes?|filler|consumables?)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: rods, amount: 2},
 	{needs: [][]string{kilos, priced}, form: form(`(?:propane|gas|fuel|acetylene)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: fuel, amount: 2},
-	{needs: [][]string{another, paid}, form: form(`(?:(?:a |the )?(?:brand )?(?:new|replacement|spare)(?: one| part| piece| casting| unit)?|replacing it|to replace(?: it)?|replacement)` + links + money), figure: replacement, amount: 2, marked: true},
+	{needs: [][]string{another, paid}, form: form(`(?:(?:a |the )?(?:brand )?(?:new|replacement|spare)(?: [a-z-]+){0,2}?|replacing it|to replace(?: it)?|replacement)` + links + money), figure: replacement, amount: 2, marked: true},
 	{needs: [][]string{another, paid}, form: form(money + ` (?:for|to get|buys|gets) (?:a |the |me a |us a )?(?:new|replacement|spare)\b(?: one| part| piece)?`), figure: replacement, amount: 2, marked: true},
 	{needs: [][]string{mending, lasting}, form: form(`(?:repair|weld(?:ing)?|job)(?: itself)?(?: takes| is| will take| about|:)+ ?` + span), figure: repairH, time: 2},
 	{needs: [][]string{coming, lasting}, form: form(`(?:lead ?time|delivery|delivered)(?: time)?(?:[ :,=]+(?:is|in|of|takes|about|after|for))*[ :,=]*` + span), figure: replaceH, time: 2},
