@@ -18,6 +18,9 @@ func (t *turn) tellsCost(text string) (r reply.Reply, ok bool) {
 	if read.Cost == nil {
 		read = t.door.engine.Read(text[len(asked):]).Observation
 	}
+	if read.Cost == nil && currencies(text) > 1 {
+		return t.sentence("Those figures are in two currencies. Give all of them in one.", "estimate"), true
+	}
 	if read.Cost == nil {
 		if asked == "" || !strings.ContainsAny(text, "0123456789") || len(read.Entries()) > 0 {
 			return r, false
@@ -37,4 +40,14 @@ func (t *turn) tellsCost(text string) (r reply.Reply, ok bool) {
 	t.add(n, heard{reading: t.door.engine.Read(text)})
 	t.out.Word = "estimate"
 	return t.detail(n, "estimate"), true
+}
+
+// currencies counts the different signs of money in a message.
+func currencies(text string) (n int) {
+	for _, sign := range []string{"$", "€", "£"} {
+		if strings.Contains(text, sign) {
+			n++
+		}
+	}
+	return n
 }

@@ -47,6 +47,7 @@ func TestEstimateIsAnsweredAndGrowsWithWhatIsTold(t *testing.T) {
 	require.Contains(t, k.say("labour 60 an hour"), "REPAIR: about")
 	require.InDelta(t, 900, *k.open().Parts[0].Observation.Cost.Replacement, 1e-9)
 	require.Contains(t, k.say("undo"), "Gone: labour")
+	require.Contains(t, k.say("new one is $900 and labour €60 an hour"), "two currencies")
 	require.Contains(t, k.say("estimate 900"), "I read no figure of cost")
 	require.Contains(t, k.say("estimate labour 60 an hour, new one costs $9, down costs $0 an hour, 1 hour away"), "A NEW PART is about")
 }

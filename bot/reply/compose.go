@@ -204,7 +204,7 @@ func adviceBlocks(j engine.Judgment, c Context) []block {
 	if doubtOf(j).word == words().disagree.word {
 		blocks = append(blocks, disagreement(j))
 	}
-	if text := whyTest(j); text != "" {
+	if text := whyTest(j, c); text != "" {
 		blocks = append(blocks, may(cutHazards, paragraph(bothDegrees(text, c))))
 	}
 	if j.Replace != "" {
@@ -233,7 +233,7 @@ func adviceBlocks(j engine.Judgment, c Context) []block {
 }
 
 // whyTest says why a test comes before a weld; "" where the reply says so in another place.
-func whyTest(j engine.Judgment) string {
+func whyTest(j engine.Judgment, c Context) string {
 	if j.Decision != testFirst {
 		return ""
 	}
@@ -246,6 +246,10 @@ func whyTest(j engine.Judgment) string {
 	case "uncertain":
 		return "Somebody may be hurt if it breaks: no rod before the metal is known."
 	case "no-rod":
+		if known(j) {
+			_, short := c.name(j.Families[0].ID)
+			return "No rod of mine does that job on " + short + ". Replace it, or ask a specialist."
+		}
 		return "No rod of mine is sound for all of them."
 	case "wait":
 		return "Welding now risks more than waiting for the test."
@@ -254,6 +258,9 @@ func whyTest(j engine.Judgment) string {
 	}
 	return "" // near-danger stands as a hazard, facts-disagree as the two facts, still-open in the first line
 }
+
+// known says whether one metal leads so far that no test would bring another rod in.
+func known(j engine.Judgment) bool { return len(j.Families) > 0 && j.Families[0].P >= 0.8 }
 
 // heatText is preheat and interpass limit; "" when the judgment gives neither.
 func heatText(j engine.Judgment, c Context) string {

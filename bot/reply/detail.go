@@ -166,6 +166,8 @@ func noneYet(j engine.Judgment) string {
 		return "No rod from me on this one: it is a stop. Say why."
 	case notWelded(j):
 		return "No rod takes this. " + insteadOf(j)
+	case j.Decision == testFirst && j.Why == "no-rod" && known(j):
+		return "No rod of mine does that job on this metal."
 	case j.Decision == testFirst:
 		return "No rod yet: the metals in question want different ones. Say next for the test that parts them."
 	}

@@ -86,7 +86,7 @@ func asksPart(j engine.Judgment, t engine.NextTest) bool {
 
 // noTestBlock stands where a test is wanted and none is left.
 func noTestBlock(j engine.Judgment, c Context) []block {
-	if j.Decision != testFirst {
+	if j.Decision != testFirst || j.Why == "no-rod" && known(j) {
 		return nil
 	}
 	text := "No test that you can do here would settle it: send a chip to a laboratory, or have it analysed."

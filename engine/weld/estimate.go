@@ -233,7 +233,7 @@ func (p *pricing) compare() {
 	if standing {
 		o.RepairDowntime, o.ReplaceDowntime = money(*o.RepairH**c.DowntimeH), money(*c.ReplaceH**c.DowntimeH)
 		repair, replace = repair+*o.RepairDowntime, replace+*o.ReplaceDowntime
-		p.suppose("cooling and waiting for the last check are not counted as standing")
+		p.suppose("standing costs day and night: tell hours where it is by the shift; cooling and the last check are not counted")
 	}
 	p.suppose("in the %.0f %% that the rod does not suit, the new part comes on top", 100*(1-o.SuitsP))
 	o.Replace = money(replace)

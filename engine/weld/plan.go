@@ -129,6 +129,8 @@ func (b *Book) addHeat(plan *Plan, carrying, picked []candidate, s *situation) {
 	}
 	plan.Methods = b.ways(h, s)
 	plan.Heat = b.heat(h, low, high, &picked[0], s)
+	b.capByFace(&plan.Heat, picked[0])
+	plan.Heat.keepUnderInterpass()
 	plan.Steps = append(slices.Clone(plan.Prepare), b.steps(h, plan.Heat, butter, picked, s)...)
 }
 
@@ -257,12 +259,15 @@ func (b *Book) replace(s *situation) string {
 	return ""
 }
 
+// relaxation takes one stated limit away.
+type relaxation struct {
+	word  string
+	apply func(*situation)
+}
+
 // limitNote names the stated limit that, taken away, would leave the most classes.
 func (b *Book) limitNote(s *situation) string {
-	relaxed := []struct {
-		word  string
-		apply func(*situation)
-	}{
+	relaxed := []relaxation{
 		{"the process", func(r *situation) { r.processes = 0 }},
 		{"the position", func(r *situation) { r.positions = 0 }},
 		{"the current", func(r *situation) { r.acOnly, r.dcOnly = false, false }},
@@ -277,30 +282,31 @@ func (b *Book) limitNote(s *situation) string {
 		{"the corrosion that it stands in", func(r *situation) { r.met &^= corrosionService }},
 		{"being tight", func(r *situation) { r.met &^= leakTight }},
 	}
-	left := func(apply ...func(*situation)) int {
-		other := *s
-		for _, a := range apply {
-			before := other
-			if a(&other); other.same(&before) {
-				return 0 // not stated, so there is nothing to relax
-			}
-		}
-		return len(b.pick(b.carrying(&other), &other))
-	}
+	trial := new(situation)
+	stated := slices.DeleteFunc(relaxed, func(r relaxation) bool {
+		*trial = *s
+		r.apply(trial)
+		return trial.same(s) // not stated, so there is nothing to relax
+	})
 	word, most := "", 0
-	for _, r := range relaxed {
-		if n := left(r.apply); n > most {
-			word, most = r.word, n
+	try := func(named string, apply ...func(*situation)) {
+		*trial = *s
+		for _, a := range apply {
+			a(trial)
+		}
+		if n := len(b.pick(b.carrying(trial), trial)); n > most {
+			word, most = named, n
 		}
 	}
-	for i, x := range relaxed {
+	for _, r := range stated {
+		try(r.word, r.apply)
+	}
+	for i, x := range stated {
 		if word != "" {
 			break
 		}
-		for _, y := range relaxed[i+1:] {
-			if n := left(x.apply, y.apply); n > most {
-				word, most = x.word+" and "+y.word, n
-			}
+		for _, y := range stated[i+1:] {
+			try(x.word+" and "+y.word, x.apply, y.apply)
 		}
 	}
 	if word == "" {

@@ -67,7 +67,7 @@ func (b *Book) steps(h []heated, heat Heat, butter string, picked []candidate, s
 		add(beadStep(class, m.bead))
 		add(peenStep(m.peen))
 	}
-	for _, step := range b.faceSteps(picked[0], s) {
+	for _, step := range b.faceSteps(picked[0], heat, s) {
 		add(step)
 	}
 	add("between beads stay under " + degrees(*heat.InterpassC))

@@ -41,10 +41,11 @@ type wearGroup struct {
 	layersMax        int     // 0 for no limit
 	thicknessMax     float64 // mm, 0 for no limit
 	hardness         string
-	carbide          string // volume percent
-	relief           string // one of reliefWords
-	machinable       string // one of machinableWords
-	wearsAs          []int  // families that wear as it does
+	carbide          string  // volume percent
+	relief           string  // one of reliefWords
+	machinable       string  // one of machinableWords
+	interpass        float64 // C, above which the deposit goes brittle; 0 for none
+	wearsAs          []int   // families that wear as it does
 	rank             [mechanismCount]int
 	measured         []string // published figures, those of wear first
 	worn             int      // how many of them are of wear
@@ -78,6 +79,7 @@ var (
 		{Name: "carbide_volume_pct", Required: true},
 		{Name: "relief", Kind: data.Word, Required: true, Of: reliefWords, Doc: "cracks across the bead"},
 		{Name: "machinable", Kind: data.Word, Required: true, Of: machinableWords},
+		{Name: "interpass_max_c", Kind: data.Number, Min: 100, Max: 600, Doc: "the deposit goes brittle above it; empty = follows the base"},
 		{Name: "wears_as", Kind: data.Words, Of: metal.Families, Doc: "metals that wear as the group does"},
 		{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 	}}
@@ -113,7 +115,7 @@ func (b *Book) loadWear(files fs.FS, faults *data.Faults) {
 		g := wearGroup{id: row.Text("group"), name: row.Text("name"), abrasion: row.Value("abrasion", 0), impact: row.Value("impact", 0),
 			g65Low: row.Value("g65_loss_low_mm3", 0), g65High: row.Value("g65_loss_high_mm3", 0), layersMax: int(row.Value("layers_max", 0)),
 			thicknessMax: row.Value("thickness_max_mm", 0), hardness: row.Text("hardness"), carbide: row.Text("carbide_volume_pct"),
-			relief: row.Text("relief"), machinable: row.Text("machinable")}
+			relief: row.Text("relief"), machinable: row.Text("machinable"), interpass: row.Value("interpass_max_c", 0)}
 		if g.g65Low > g.g65High {
 			row.Fault("g65_loss_low_mm3", "lies above the high end")
 		}
@@ -424,7 +426,7 @@ func (b *Book) pattern(set mechanism) string {
 }
 
 // faceSteps are the steps that only a hard face has.
-func (b *Book) faceSteps(face candidate, s *situation) []string {
+func (b *Book) faceSteps(face candidate, heat Heat, s *situation) []string {
 	g := b.wear.groupOf[face.class]
 	if face.role != Hardface || g < 0 {
 		return nil
@@ -437,6 +439,9 @@ func (b *Book) faceSteps(face candidate, s *situation) []string {
 	case group.thicknessMax > 0:
 		steps = append(steps, "at most "+quantityText(group.thicknessMax)+" mm in all")
 	}
+	if group.interpass > 0 && heat.Preheat != nil && heat.Preheat.Min > group.interpass {
+		steps = append(steps, "let the butter cool under "+degrees(group.interpass)+" before the face")
+	}
 	switch group.relief {
 	case "expected":
 		steps = append(steps, "fine cracks across the bead are expected: leave them; a crack along it is not")
@@ -448,4 +453,29 @@ func (b *Book) faceSteps(face candidate, s *situation) []string {
 		steps = append(steps, "no crack is normal here: grind out any")
 	}
 	return steps
+}
+
+// capByFace keeps a face that goes brittle when it is laid hot under its own limit between the beads, as far as the
+// preheat of the base lets it.
+func (b *Book) capByFace(heat *Heat, face candidate) {
+	g := b.wear.groupOf[face.class]
+	if face.role != Hardface || g < 0 || b.wear.groups[g].interpass == 0 || heat.InterpassC == nil {
+		return
+	}
+	least := 0.0
+	if heat.Preheat != nil {
+		least = heat.Preheat.Min
+	}
+	limit := max(least, min(*heat.InterpassC, b.wear.groups[g].interpass))
+	heat.InterpassC = &limit
+}
+
+// keepUnderInterpass keeps the preheat no higher than the part may be between the beads, in the steps as in the figures.
+func (h *Heat) keepUnderInterpass() {
+	if h.Preheat == nil || h.InterpassC == nil || h.Preheat.Max <= *h.InterpassC {
+		return
+	}
+	band := *h.Preheat
+	band.Max = max(band.Min, *h.InterpassC)
+	h.Preheat = &band
 }

@@ -56,6 +56,21 @@ func TestManganeseFaceOnCarbonSteelIsButteredFirst(t *testing.T) {
 	}
 }
 
+// Fact: austenitic manganese stays under 260 C between the beads (procedures table, common practice).
+func TestManganeseFaceIsNotLaidHot(t *testing.T) {
+	b := load(t)
+	for _, base := range []string{"low-carbon-steel", "low-alloy-steel", "medium-carbon-steel", "quenched-tempered-plate", "cast-steel"} {
+		f, plan := faceOf(b, base, "impact")
+		if f.Group != "manganese steel" {
+			continue
+		}
+		require.LessOrEqual(t, *plan.Heat.InterpassC, max(260, plan.Heat.Preheat.Min), base)
+		if plan.Heat.Preheat.Min > 260 {
+			require.Contains(t, strings.Join(plan.Steps, "; "), "et the butter cool under 260 C before the face", base)
+		}
+	}
+}
+
 func TestStepsTellLayersAndCracksOfTheFace(t *testing.T) {
 	_, plan := faceOf(load(t), "low-carbon-steel", "low-stress")
 	steps := strings.Join(plan.Steps, "; ")

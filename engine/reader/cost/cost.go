@@ -54,17 +54,17 @@ func fuel(c *observation.Cost) **float64        { return &c.FuelKG }
 
 // patterns in the order in which they are tried; what one has read is gone for the next.
 var patterns = []pattern{
-	{needs: [][]string{standing}, form: form(`(?:down ?time|down|standing|stand ?still|idle|line down|lost production|production loss|stopped|outage)` + links + money + each + `(hour|hr|h|shift|day)\b`), figure: downtime, amount: 2, per: 6},
-	{needs: [][]string{standing}, form: form(`(?:(?:we |i |it )?(?:loses?|losing|costs?) (?:us |me )?)?` + money + each + `(hour|hr|h|shift|day)\b,? ?(?:of |for |in |while )?(?:it is |it's |we're |we are )?(?:down ?time|down|standing|idle|lost production|stopped)`), figure: downtime, amount: 2, per: 6},
-	{needs: [][]string{working}, form: form(`(?:labou?r|welder|my time|our time|shop rate|shop time|man ?hours?|wages?|hourly rate)` + links + money + each + `(hour|hr|h)\b`), figure: labour, amount: 2},
-	{needs: [][]string{working}, form: form(money + each + `(?:hour|hr|h)\b,? ?(?:of |for )?(?:the )?(?:labou?r|welder|my time|shop)`), figure: labour, amount: 2},
-	{needs: [][]string{kilos}, form: form(`(?:rods?|wire|electrodes?|filler|consumables?)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: rods, amount: 2},
-	{needs: [][]string{kilos}, form: form(`(?:propane|gas|fuel|acetylene)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: fuel, amount: 2},
-	{needs: [][]string{another, paid}, form: form(`(?:(?:a |the )?(?:brand )?(?:new|replacement|spare)(?: one| part| piece| casting| unit)?|replacing it|to replace(?: it)?|replacement)` + links + money), figure: replacement, amount: 2, marked: true},
+	{needs: [][]string{standing, hourly}, form: form(`(?:down ?time|down|standing|stand ?still|idle|line down|lost production|production loss|stopped|outage)` + links + money + each + `(hour|hr|h|shift|day)\b`), figure: downtime, amount: 2, per: 6},
+	{needs: [][]string{standing, hourly}, form: form(`(?:(?:we |i |it )?(?:loses?|losing|costs?) (?:us |me )?)?` + money + each + `(hour|hr|h|shift|day)\b,? ?(?:of |for |in |while )?(?:it is |it's |we're |we are )?(?:down ?time|down|standing|idle|lost production|stopped)`), figure: downtime, amount: 2, per: 6},
+	{needs: [][]string{working, hourly}, form: form(`(?:labou?r|welder|my time|our time|shop rate|shop time|man ?hours?|wages?|hourly rate)` + links + money + each + `(hour|hr|h)\b`), figure: labour, amount: 2},
+	{needs: [][]string{working, hourly}, form: form(money + each + `(?:hour|hr|h)\b,? ?(?:of |for )?(?:the )?(?:labou?r|welder|my time|shop)`), figure: labour, amount: 2},
+	{needs: [][]string{kilos, priced}, form: form(`(?:rods?|wire|electrodes?|filler|consumables?)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: rods, amount: 2},
+	{needs: [][]string{kilos, priced}, form: form(`(?:propane|gas|fuel|acetylene)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: fuel, amount: 2},
+	{needs: [][]string{another, paid}, form: form(`(?:(?:a |the )?(?:brand )?(?:new|replacement|spare)(?: [a-z-]+){0,2}?|replacing it|to replace(?: it)?|replacement)` + links + money), figure: replacement, amount: 2, marked: true},
 	{needs: [][]string{another, paid}, form: form(money + ` (?:for|to get|buys|gets) (?:a |the |me a |us a )?(?:new|replacement|spare)\b(?: one| part| piece)?`), figure: replacement, amount: 2, marked: true},
-	{needs: [][]string{lasting}, form: form(`(?:repair|weld(?:ing)?|job)(?: itself)?(?: takes| is| will take| about|:)+ ?` + span), figure: repairH, time: 2},
-	{needs: [][]string{lasting}, form: form(`(?:lead ?time|delivery|delivered)(?: time)?(?:[ :,=]+(?:is|in|of|takes|about|after|for))*[ :,=]*` + span), figure: replaceH, time: 2},
-	{needs: [][]string{lasting}, form: form(span + `,? ?(?:away|delivery|lead(?: ?time)?|for (?:a |the )?(?:new|replacement|spare)(?: one| part)?)\b`), figure: replaceH, time: 2},
+	{needs: [][]string{mending, lasting}, form: form(`(?:repair|weld(?:ing)?|job)(?: itself)?(?: takes| is| will take| about|:)+ ?` + span), figure: repairH, time: 2},
+	{needs: [][]string{coming, lasting}, form: form(`(?:lead ?time|delivery|delivered)(?: time)?(?:[ :,=]+(?:is|in|of|takes|about|after|for))*[ :,=]*` + span), figure: replaceH, time: 2},
+	{needs: [][]string{apart, lasting}, form: form(span + `,? ?(?:away|delivery|lead(?: ?time)?|for (?:a |the )?(?:new|replacement|spare)(?: one| part)?)\b`), figure: replaceH, time: 2},
 	{needs: [][]string{lasting}, form: form(`(?:arrives?|comes?|wait(?:ing)?|takes|there in|here in)(?:[ :,=]+(?:is|in|of|about|after|for))*[ :,=]*` + span), figure: replaceH, time: 2, weak: true},
 	{needs: [][]string{lasting}, form: form(span + `,? ?(?:out|wait|to (?:get|come|arrive|deliver))\b`), figure: replaceH, time: 2, weak: true},
 }
@@ -74,8 +74,13 @@ var (
 	standing = []string{"down", "stand", "idle", "lost", "stopped", "outage", "loss"}
 	working  = []string{"labo", "welder", "time", "shop", "man", "wage", "hourly"}
 	kilos    = []string{"kg", "kilo"}
+	priced   = []string{"a kilo", "a kg", "per k", "/k", "/ k", "each k"}
 	another  = []string{"new", "spare", "replac"}
 	paid     = []string{"$", "€", "£", "dollar", "buck", "usd", "eur", "gbp", "quid", "cad", "aud", "cost", "price", "goes for"}
+	hourly   = []string{"hour", "hr", "/h", "per h", "an h", "shift", "day"}
+	mending  = []string{"repair", "weld", "job"}
+	coming   = []string{"lead", "deliver"}
+	apart    = []string{"away", "lead", "deliver", "for a", "for the"}
 	lasting  = []string{"hour", "hr", " h", "0h", "shift", "day", "week", "wk", "month"}
 )
 
@@ -89,7 +94,7 @@ func Read(text string) Reading {
 	var cost observation.Cost
 	left := []byte(text)
 	for _, p := range patterns {
-		if !p.mayStand(lower) {
+		if p.weak && len(out.Spans) == 0 || !p.mayStand(lower) {
 			continue
 		}
 		m := p.form.FindSubmatchIndex(left)
@@ -97,7 +102,7 @@ func Read(text string) Reading {
 			continue
 		}
 		v, currency, ok := p.value(left, m)
-		if !ok || p.weak && len(out.Spans) == 0 || p.marked && currency == "" && !ofCost.Match(left[m[2]:m[3]]) {
+		if !ok || p.marked && currency == "" && !ofCost.Match(left[m[2]:m[3]]) {
 			continue
 		}
 		into := p.figure(&cost)
@@ -142,6 +147,13 @@ func (p *pattern) value(text []byte, m []int) (v float64, currency string, ok bo
 		}
 		return string(text[m[2*i]:m[2*i+1]])
 	}
+	last := 0
+	for i := max(p.amount, p.time); i <= max(p.amount+3, p.time+2) && 2*i+1 < len(m); i++ {
+		last = max(last, m[2*i+1])
+	}
+	if last < len(text) && wordByte(text[last]) {
+		return 0, "", false // 1e400, 12mm: the figure goes on, and is another one
+	}
 	if p.time > 0 {
 		v, ok = figure(group(p.time), group(p.time+1))
 		return v * hoursOf(group(p.time+2)), "", ok && v > 0
@@ -152,6 +164,10 @@ func (p *pattern) value(text []byte, m []int) (v float64, currency string, ok bo
 	}
 	currency = currencyOf(group(p.amount), group(p.amount+3))
 	return v, currency, ok && v <= observation.MostCost
+}
+
+func wordByte(c byte) bool {
+	return c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
 }
 
 // figure reads 1,200 and 1.2k.

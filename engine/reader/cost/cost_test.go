@@ -21,6 +21,9 @@ func TestWordsOfCostAreReadAsPeopleSayThem(t *testing.T) {
 		"repair takes 4 hours, labor 45 per hour":                          `{"labour_per_h":45,"repair_h":4}`,
 		"rods 12 a kilo, propane 3 per kg":                                 `{"consumable_per_kg":12,"fuel_per_kg":3}`,
 		"new part costs 1,200 euros":                                       `{"currency":"eur","replacement":1200}`,
+		"new shaft costs $1,400 and lead time 3 weeks":                     `{"currency":"usd","replacement":1400,"replace_h":504}`,
+		"a replacement pump casing is €820":                                `{"currency":"eur","replacement":820}`,
+		"new rods cost $12 a kilo":                                         `{"currency":"usd","consumable_per_kg":12}`,
 		"a spare costs 80 quid and comes in 2 days":                        `{"currency":"gbp","replacement":80,"replace_h":48}`,
 		"new part 700 Canadian dollars, one shift to get, welding 3 hours": `{"currency":"cad","replacement":700}`,
 	} {
@@ -37,7 +40,7 @@ func TestWordsOfCostAreReadAsPeopleSayThem(t *testing.T) {
 
 func TestWordsOfTheShopAreNotReadAsCost(t *testing.T) {
 	for _, text := range []string{"", "new 7018 rods", "new sprocket, 12 mm thick", "got new 309L", "rusted 2 weeks out in the rain", "took the pump down 2 days ago",
-		"rods 3.2 mm, 5 kg", "new one is 12 mm thick", "replacement jaw 300 HB", "wait 2 days then check", "heat at 50 C per hour", "down 4 in from the edge", "it costs 1,2,3"} {
+		"rods 3.2 mm, 5 kg", "new one is 12 mm thick", "replacement jaw 300 HB", "wait 2 days then check", "heat at 50 C per hour", "down 4 in from the edge", "it costs 1,2,3", "new one costs $1e400", "new one costs 12mm"} {
 		require.Nil(t, cost.Read(text).Cost, text)
 	}
 }
