@@ -54,10 +54,12 @@ func (s *state) partFact(out *Result) {
 		s.mark(it.start, it.end, markHeard)
 	}
 	switch {
+	case field < 0 && chosen >= 0 && s.thing(out, s.items[chosen].start):
+		// "handle of the gate valve"
 	case chosen >= 0:
 		it := &s.items[chosen]
 		s.putPart(out, it.start, it.end)
-	case field < 0 && s.thing(out):
+	case field < 0 && (s.thing(out, len(s.tokens)) || s.spotOf(out)):
 	case field >= 0 && s.fields[field].to > s.fields[field].from:
 		f := s.fields[field]
 		s.putPart(out, f.from, f.to)

@@ -417,8 +417,8 @@ func (s *state) give(e *entry, it *item) {
 	}
 	value := e.value
 	if it.negator >= 0 {
-		if e.kind == kindTopic && !s.cleanBefore(s.items[it.negator].end, it.start) {
-			return
+		if e.kind == kindTopic && (!s.cleanBefore(s.items[it.negator].end, it.start) || s.tokens[it.start-1].Text == "the") {
+			return // "not the fork" speaks of another thing
 		}
 		value = e.negated
 		from = min(from, s.items[it.negator].start)

@@ -193,8 +193,13 @@ func (s *state) sectionTold(q *quantity) key {
 	}
 	k := keyNone
 	for i := c.start - 1; i >= 0 && i >= c.start-lookBack && s.clauses[s.clause[i]].sentence == c.sentence; i-- {
-		if s.has(s.itemOn(i), kindMeasure) != nil || s.tokens[i].Kind == token.Number {
+		if s.has(s.itemOn(i), kindMeasure) != nil {
 			return keyNone
+		}
+		if s.tokens[i].Kind == token.Number {
+			if _, _, dimension := s.unitAt(i + 1); dimension == "length" {
+				return keyNone
+			}
 		}
 		if e := s.names(s.itemOn(i), kindSection); e != nil {
 			if k != keyNone && k != e.key {
