@@ -293,6 +293,23 @@ func (s *state) roundBar(from, to int) bool {
 	return false
 }
 
+// leastFlat is from where the wider side of a flat bar without a unit can only be in millimetres (judgement).
+const leastFlat = 20
+
+// flatStock reports whether two bare sides are those of a bar in millimetres: "20 x 75 flat bar".
+func (s *state) flatStock(sides []quantity, end int) bool {
+	if len(sides) != 2 || max(sides[0].raw, sides[1].raw) < leastFlat || sides[0].decimal || sides[1].decimal {
+		return false
+	}
+	for i := end; i < len(s.tokens) && i < end+2 && s.sameClause(i, sides[0].from); i++ {
+		switch s.tokens[i].Text {
+		case "bar", "flat", "flats", "strap":
+			return true
+		}
+	}
+	return sides[0].from > 0 && s.sameClause(sides[0].from-1, sides[0].from) && s.tokens[sides[0].from-1].Text == "bar"
+}
+
 // product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
 // thickness. The last unit holds for all.
 func (s *state) product(q *quantity) bool {
@@ -311,6 +328,8 @@ func (s *state) product(q *quantity) bool {
 		factor = last.factor
 	case last.unit == "" && last.fraction:
 		factor = 25.4
+	case last.unit == "" && s.flatStock(sides, end):
+		factor = 1
 	default:
 		return false
 	}
