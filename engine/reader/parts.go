@@ -97,6 +97,9 @@ func (s *state) deniedGuess(it *item) bool {
 	if s.has(next, kindNegator) == nil && s.has(next, kindCorrector) == nil {
 		return false
 	}
+	for s.has(s.itemOn(next.end), kindCorrector) != nil {
+		next = s.itemOn(next.end) // "nah sorry its the"
+	}
 	return c.asked || next.end < len(s.tokens) && isDeterminer(s.tokens[next.end].Text) || isDeterminer(s.tokens[next.end-1].Text)
 }
 

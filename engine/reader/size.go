@@ -154,6 +154,9 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 			}
 			return e.key, it.start, to
 		}
+		if q.to < len(s.tokens) && offSize(s.tokens[q.to].Text) {
+			break // "journal 0.8 mm under"
+		}
 		if e := s.names(it, kindSection); e != nil && (q.unit != "" || q.fraction && e.key != keyPartLength) && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
 			return e.key, it.start, to
 		}
@@ -208,14 +211,25 @@ func (s *state) sectionTold(q *quantity) key {
 			k = e.key
 		}
 	}
+	if k == keyPartLength && q.value < shortestCrack {
+		return keyNone // "split along the fold, 3 mm" tells the sheet
+	}
 	return k
 }
+
+// shortestCrack is from where a lone length may be that of a crack (mm, judgement).
+const shortestCrack = 20
 
 // lookBack is how many tokens before a lone length the noun that it measures may stand.
 const lookBack = 12
 
 // deepestLoss is up to where "shaft 2 mm worn" tells the loss; "shaft 50 mm worn" tells the shaft (mm, judgement).
 const deepestLoss = 12
+
+// offSize reports whether a word behind a figure makes it a difference from the right size.
+func offSize(word string) bool {
+	return word == "under" || word == "undersize" || word == "over" || word == "oversize"
+}
 
 // sectionBefore reports whether a noun whose figure is a dimension stands right before a token.
 func (s *state) sectionBefore(i int) bool {
@@ -287,6 +301,9 @@ func (s *state) timesFollows(q *quantity) bool {
 func (s *state) roundBar(from, to int) bool {
 	for _, i := range [2]int{from - 1, to} {
 		if e := s.names(s.itemOn(i), kindSection); e != nil && e.key == keyDiameter && s.sameClause(i, from) {
+			return true
+		}
+		if e := s.has(s.itemOn(i), kindMeasure); i < from && e != nil && e.key == keyDiameter && s.sameClause(i, from) {
 			return true
 		}
 	}

@@ -25,8 +25,12 @@ const (
 // gearbox ear still the gearbox.
 func (s *state) describes(end int) bool {
 	for i := end; i <= end+modifierWords && s.sameClause(end-1, i); i++ {
-		if e := s.names(s.itemOn(i), kindThing); e != nil && e.value != fromThing {
-			return e.value != spotThing
+		e := s.names(s.itemOn(i), kindThing)
+		if e != nil && e.value != fromThing && e.value != spotThing {
+			return true
+		}
+		if e != nil && e.value == spotThing {
+			continue // "auger end plate"
 		}
 		if _, part := s.partOf(s.itemOn(i)); !part && !s.modifier(i) {
 			return false
