@@ -109,7 +109,7 @@ func (s *state) onlyThings(i, j int) bool {
 		if e := s.has(s.itemOn(i), kindWord); e != nil && e.key == keyJob {
 			return false // what broke is no guess
 		}
-		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil {
+		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil && !s.modifier(i) {
 			return false
 		}
 	}
