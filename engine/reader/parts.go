@@ -54,10 +54,12 @@ func (s *state) partFact(out *Result) {
 		s.mark(it.start, it.end, markHeard)
 	}
 	switch {
+	case field < 0 && chosen >= 0 && s.thing(out, s.items[chosen].start):
+		// "handle of the gate valve"
 	case chosen >= 0:
 		it := &s.items[chosen]
 		s.putPart(out, it.start, it.end)
-	case field < 0 && s.thing(out):
+	case field < 0 && (s.thing(out, len(s.tokens)) || s.spotOf(out)):
 	case field >= 0 && s.fields[field].to > s.fields[field].from:
 		f := s.fields[field]
 		s.putPart(out, f.from, f.to)
@@ -95,6 +97,9 @@ func (s *state) deniedGuess(it *item) bool {
 	if s.has(next, kindNegator) == nil && s.has(next, kindCorrector) == nil {
 		return false
 	}
+	for s.has(s.itemOn(next.end), kindCorrector) != nil {
+		next = s.itemOn(next.end) // "nah sorry its the"
+	}
 	return c.asked || next.end < len(s.tokens) && isDeterminer(s.tokens[next.end].Text) || isDeterminer(s.tokens[next.end-1].Text)
 }
 
@@ -104,7 +109,7 @@ func (s *state) onlyThings(i, j int) bool {
 		if e := s.has(s.itemOn(i), kindWord); e != nil && e.key == keyJob {
 			return false // what broke is no guess
 		}
-		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil {
+		if _, part := s.partOf(s.itemOn(i)); !part && !s.isStop(i) && s.marks[i]&markHeard == 0 && s.has(s.itemOn(i), kindThing) == nil && !s.modifier(i) {
 			return false
 		}
 	}

@@ -432,6 +432,11 @@ func (s *state) scoreHave(it *item) int {
 
 const haveReach = 24 // tokens
 
+// measured reports whether a noun with a section has its figure and unit right before it.
+func (s *state) measured(it *item) bool {
+	return s.has(it, kindSection) != nil && it.start > 1 && s.tokens[it.start-2].Kind == token.Number && s.has(s.itemOn(it.start-1), kindUnit) != nil
+}
+
 // give turns a row into a fact, unless a doubt, question or order stands over it.
 func (s *state) give(e *entry, it *item) {
 	from, to := s.reasonSpan(e, it)
@@ -442,9 +447,12 @@ func (s *state) give(e *entry, it *item) {
 		return
 	}
 	value := e.value
+	if e.role == damage && e.value == "patch" && s.measured(it) {
+		return // "30 mm hole" is measured, not made
+	}
 	if it.negator >= 0 {
-		if e.kind == kindTopic && !s.cleanBefore(s.items[it.negator].end, it.start) {
-			return
+		if e.kind == kindTopic && (!s.cleanBefore(s.items[it.negator].end, it.start) || s.tokens[it.start-1].Text == "the") {
+			return // "not the fork" speaks of another thing
 		}
 		value = e.negated
 		from = min(from, s.items[it.negator].start)

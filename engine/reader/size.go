@@ -154,6 +154,9 @@ func (s *state) dimensionKey(q *quantity) (k key, from, to int) {
 			}
 			return e.key, it.start, to
 		}
+		if q.to < len(s.tokens) && offSize(s.tokens[q.to].Text) {
+			break // "journal 0.8 mm under"
+		}
 		if e := s.names(it, kindSection); e != nil && (q.unit != "" || q.fraction && e.key != keyPartLength) && s.cleanBefore(it.end, q.from) && !s.takenByFigure(it.start) {
 			return e.key, it.start, to
 		}
@@ -193,8 +196,13 @@ func (s *state) sectionTold(q *quantity) key {
 	}
 	k := keyNone
 	for i := c.start - 1; i >= 0 && i >= c.start-lookBack && s.clauses[s.clause[i]].sentence == c.sentence; i-- {
-		if s.has(s.itemOn(i), kindMeasure) != nil || s.tokens[i].Kind == token.Number {
+		if s.has(s.itemOn(i), kindMeasure) != nil {
 			return keyNone
+		}
+		if s.tokens[i].Kind == token.Number {
+			if _, _, dimension := s.unitAt(i + 1); dimension == "length" {
+				return keyNone
+			}
 		}
 		if e := s.names(s.itemOn(i), kindSection); e != nil {
 			if k != keyNone && k != e.key {
@@ -203,14 +211,25 @@ func (s *state) sectionTold(q *quantity) key {
 			k = e.key
 		}
 	}
+	if k == keyPartLength && q.value < shortestCrack {
+		return keyNone // "split along the fold, 3 mm" tells the sheet
+	}
 	return k
 }
+
+// shortestCrack is from where a lone length may be that of a crack (mm, judgement).
+const shortestCrack = 20
 
 // lookBack is how many tokens before a lone length the noun that it measures may stand.
 const lookBack = 12
 
 // deepestLoss is up to where "shaft 2 mm worn" tells the loss; "shaft 50 mm worn" tells the shaft (mm, judgement).
 const deepestLoss = 12
+
+// offSize reports whether a word behind a figure makes it a difference from the right size.
+func offSize(word string) bool {
+	return word == "under" || word == "undersize" || word == "over" || word == "oversize"
+}
 
 // sectionBefore reports whether a noun whose figure is a dimension stands right before a token.
 func (s *state) sectionBefore(i int) bool {
@@ -284,8 +303,28 @@ func (s *state) roundBar(from, to int) bool {
 		if e := s.names(s.itemOn(i), kindSection); e != nil && e.key == keyDiameter && s.sameClause(i, from) {
 			return true
 		}
+		if e := s.has(s.itemOn(i), kindMeasure); i < from && e != nil && e.key == keyDiameter && s.sameClause(i, from) {
+			return true
+		}
 	}
 	return false
+}
+
+// leastFlat is from where the wider side of a flat bar without a unit can only be in millimetres (judgement).
+const leastFlat = 20
+
+// flatStock reports whether two bare sides are those of a bar in millimetres: "20 x 75 flat bar".
+func (s *state) flatStock(sides []quantity, end int) bool {
+	if len(sides) != 2 || max(sides[0].raw, sides[1].raw) < leastFlat || sides[0].decimal || sides[1].decimal {
+		return false
+	}
+	for i := end; i < len(s.tokens) && i < end+2 && s.sameClause(i, sides[0].from); i++ {
+		switch s.tokens[i].Text {
+		case "bar", "flat", "flats", "strap":
+			return true
+		}
+	}
+	return sides[0].from > 0 && s.sameClause(sides[0].from-1, sides[0].from) && s.tokens[sides[0].from-1].Text == "bar"
 }
 
 // product reads 200 x 100 x 20 mm: length, width and thickness, the greatest first; of two sides width and
@@ -306,6 +345,8 @@ func (s *state) product(q *quantity) bool {
 		factor = last.factor
 	case last.unit == "" && last.fraction:
 		factor = 25.4
+	case last.unit == "" && s.flatStock(sides, end):
+		factor = 1
 	default:
 		return false
 	}

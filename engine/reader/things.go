@@ -25,10 +25,14 @@ const (
 // gearbox ear still the gearbox.
 func (s *state) describes(end int) bool {
 	for i := end; i <= end+modifierWords && s.sameClause(end-1, i); i++ {
-		if e := s.names(s.itemOn(i), kindThing); e != nil && e.value != fromThing {
-			return e.value != spotThing
+		e := s.names(s.itemOn(i), kindThing)
+		if e != nil && e.value != fromThing && e.value != spotThing {
+			return true
 		}
-		if !s.modifier(i) {
+		if e != nil && e.value == spotThing {
+			continue // "auger end plate"
+		}
+		if _, part := s.partOf(s.itemOn(i)); !part && !s.modifier(i) {
 			return false
 		}
 	}
@@ -63,11 +67,14 @@ func (s *state) compoundStart(start int) int {
 	return at
 }
 
-// thing takes the first compound with a known head for the part, in its own words, when the message names no part
-// of the catalogue: "gate hinge". It reports whether there was one.
-func (s *state) thing(out *Result) bool {
+// thing takes the first compound with a known head before a token for the part, in its own words: "gate hinge". It
+// reports whether there was one.
+func (s *state) thing(out *Result, before int) bool {
 	for n := range s.items {
 		it := &s.items[n]
+		if it.start >= before {
+			return false
+		}
 		e := s.has(it, kindThing)
 		if e == nil || e.value == spotThing || e.value == fromThing || it.negator >= 0 || s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || s.deniedGuess(it) || s.comparedWith(it) {
 			continue
@@ -76,19 +83,60 @@ func (s *state) thing(out *Result) bool {
 		for s.sameClause(it.start, end) && s.has(s.itemOn(end), kindThing) != nil {
 			end = s.itemOn(end).end
 		}
-		if s.sameClause(it.start, end) && s.modifier(end) {
+		if s.sameClause(it.start, end) && s.goesOn(end) {
 			continue // "lock ring": the lock is no head
 		}
 		start := s.compoundStart(it.start)
 		if e.value == stockThing && start == it.start && end == it.end {
 			continue
 		}
-		out.Observation.Part = s.original(start, end)
-		out.Spans[keys[keyPart].name] = out.Observation.Part
-		s.mark(start, end, markHeard)
+		s.nameThing(out, start, end)
 		return true
 	}
 	return false
+}
+
+// goesOn reports whether a name goes on at a token: a part or an unknown word stands there.
+func (s *state) goesOn(i int) bool {
+	_, part := s.partOf(s.itemOn(i))
+	return part || s.modifier(i)
+}
+
+func (s *state) nameThing(out *Result, start, end int) {
+	out.Observation.Part = s.original(start, end)
+	out.Spans[keys[keyPart].name] = out.Observation.Part
+	s.mark(start, end, markHeard)
+}
+
+// spotOf takes a place together with the words that say of what for the part, when nothing else names one:
+// "stabiliser pad".
+func (s *state) spotOf(out *Result) bool {
+	for n := range s.items {
+		it := &s.items[n]
+		e := s.has(it, kindThing)
+		if e == nil || e.value != spotThing || it.negator >= 0 || s.marks[it.start]&(markOrdered|markHedged|markUsed) != 0 || s.sameClause(it.start, it.end) && s.goesOn(it.end) {
+			continue
+		}
+		if start := s.compoundStart(it.start); start < it.start && s.namesSomething(start, it.start) {
+			s.nameThing(out, start, it.end)
+			return true
+		}
+	}
+	return false
+}
+
+// namesSomething reports whether some words are known and one of them is more than a place: "left side" names
+// nothing, and an unknown word may be a metal.
+func (s *state) namesSomething(from, to int) bool {
+	more := false
+	for i := from; i < to; i++ {
+		if s.itemOn(i) == nil {
+			return false
+		}
+		e := s.has(s.itemOn(i), kindThing)
+		more = more || e == nil || e.value != spotThing
+	}
+	return more
 }
 
 // origins passes over where a part came from: behind "off the", "on my" the words that mean nothing here name a

@@ -358,24 +358,24 @@ func (m *message) ask(caution string) {
 // hold enters a meaning; of a vessel of which only a loose thing is named, it asks instead.
 func (m *message) hold(tag int, f match) {
 	ask, vessel := m.reader.attached[tag]
-	if vessel && (m.loose(f) || ask == "" && m.describes(f)) {
+	if vessel && (m.loose(f, attaches) || ask == "" && (m.describes(f) || m.loose(f, head|piece|attaches))) {
 		m.ask(ask)
 		return
 	}
 	m.values = append(m.values, value{tag, f.from, f.to})
 }
 
-// loose reports whether the message speaks of a thing that hangs on a vessel: "tank stand", "door off
-// the boiler", "bracket of the drum".
-func (m *message) loose(f match) bool {
-	if m.signAt(f.to, attaches) {
+// loose reports whether the message speaks of a thing of some kind that hangs on a vessel or machine: "tank
+// stand", "door off the boiler", "motor mount on the gang saw".
+func (m *message) loose(f match, kind sign) bool {
+	if m.signAt(f.to, kind) {
 		return true
 	}
 	between, ok := m.signBefore(f.from, originates, 1)
 	if !ok {
 		return false
 	}
-	_, thing := m.signBefore(f.from-between, attaches, 2)
+	_, thing := m.signBefore(f.from-between, kind, 2)
 	return thing
 }
 

@@ -223,8 +223,14 @@ func (m *message) onlyNames(from, to int, found *[]match) bool {
 func (m *message) correctsAt(at int, found *[]match) bool {
 	*found = m.reader.trie.find(m.words, int32(at), (*found)[:0])
 	for _, f := range *found {
-		if next := int(f.to); m.reader.uses[f.phrase].sign&corrects != 0 && next < len(m.words) && m.words[next].article != none {
+		if m.reader.uses[f.phrase].sign&corrects == 0 || int(f.to) >= len(m.words) {
+			continue
+		}
+		if next := int(f.to); m.words[next].article != none {
 			return !m.signAlone(next, piece|attaches|spot, found)
+		}
+		if f.to == int32(at)+1 && m.signAlone(at+1, corrects, found) {
+			return m.correctsAt(at+1, found) // "nah sorry its the"
 		}
 	}
 	return false
