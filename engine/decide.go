@@ -68,6 +68,8 @@ func decide(o *observation.Observation, stops safety.Verdict, plan weld.Plan, p 
 		return decision{TestFirst, limits}
 	case len(plan.Consumables) == 0:
 		return decision{TestFirst, noRod}
+	case worth.Now <= worth.Wait && plan.LimitNote != "":
+		return decision{TestFirst, limits}
 	case worth.Now <= worth.Wait:
 		return decision{TestFirst, "wait"}
 	case slices.Max(p.Families) < stillOpen && (o.Part == "" || pays(tests, 0)): // the part can still be told

@@ -152,7 +152,7 @@ func Rods(j engine.Judgment, c Context) []string {
 			lines = append(lines, wrap(text, "  ", "  ")...)
 		}
 	}
-	for _, b := range atHand(j) {
+	for _, b := range atHand(j, c) {
 		lines = append(lines, b.lines()...)
 	}
 	return lines

@@ -94,15 +94,15 @@ func rodBlocks(j engine.Judgment, c Context) []block {
 	text := rodText(j)
 	if text == "" {
 		if j.Decision != testFirst {
-			return append([]block{terse(labelled("Rod", "none of mine is sound here"), 2)}, atHand(j)...)
+			return append([]block{terse(labelled("Rod", "none of mine is sound here"), 2)}, atHand(j, c)...)
 		}
-		return append([]block{may(cutNote, labelled("Rod", "none yet"))}, atHand(j)...)
+		return append([]block{may(cutNote, labelled("Rod", "none yet"))}, atHand(j, c)...)
 	}
 	blocks := []block{terse(labelled("Rod", text), 2)}
 	if len(j.RodsAtHand) == 0 || takesOne(j) { // else the answer to the rods at hand names the item
 		blocks = append(blocks, itemBlocks(j, c)...)
 	}
-	blocks = append(blocks, atHand(j)...)
+	blocks = append(blocks, atHand(j, c)...)
 	if line := second(j, c); line != "" {
 		blocks = append(blocks, may(cutNote, paragraph(line)))
 	}
@@ -126,7 +126,7 @@ func second(j engine.Judgment, c Context) string {
 }
 
 // atHand answers "which of mine": what to take or get, and what to leave.
-func atHand(j engine.Judgment) []block {
+func atHand(j engine.Judgment, c Context) []block {
 	var blocks []block
 	taken := takesOne(j)
 	if note := Clean(j.HaveNote); note != "" && !(taken && len(j.Consumables) > 0) { // the rod line names the one to take
@@ -136,7 +136,7 @@ func atHand(j engine.Judgment) []block {
 	} else if n := len(j.Observation.Have); n > 0 && !slices.ContainsFunc(j.Consumables, func(c engine.Consumable) bool { return slices.Contains(j.Observation.Have, c.Class) }) {
 		blocks = append(blocks, may(cutAnswers, paragraph("None of yours suits ("+strings.Join(j.Observation.Have, ", ")+").")))
 	}
-	if note := Clean(j.LimitNote); note != "" {
+	if note := Clean(bothDegrees(j.LimitNote, c)); note != "" {
 		blocks = append(blocks, may(cutAnswers, paragraph(sentence(upperFirst(note)))))
 	}
 	for _, left := range leftInTheBox(j) {

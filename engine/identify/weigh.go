@@ -140,13 +140,22 @@ const (
 //
 //	agrees(k) = P(report k | all other reports) / P(report k over all metals)
 func (m *Model) fit(s *Scratch, unlisted float64) (fit, repeat string) {
-	worst, least := 0.0, 1.0
+	worst, least, claimed := 0.0, 1.0, false
+	for i := range s.used {
+		g := &s.groups[i]
+		if g.hearsay() {
+			agrees := m.agreesWithReadings(g, s)
+			least, claimed = min(least, agrees), claimed || g.members[0].key == "claim" && agrees >= 1-1e-9
+		}
+	}
 	for i := range s.used {
 		for _, x := range s.groups[i].members {
 			if x.misread > worst {
 				worst, repeat = x.misread, x.key
 			}
-			least = min(least, x.agrees)
+			if said := s.groups[i].hearsay() || x.key == "part" && claimed; !said {
+				least = min(least, x.agrees)
+			}
 		}
 	}
 	switch {
@@ -157,6 +166,22 @@ func (m *Model) fit(s *Scratch, unlisted float64) (fit, repeat string) {
 	default:
 		return "good", ""
 	}
+}
+
+// hearsay holds for what is said of a piece, as against what is read off it.
+func (g *group) hearsay() bool { return g.members[0].key == "claim" || g.members[0].key == "excluded" }
+
+// agreesWithReadings is how much likelier what somebody says is in the light of what was read off the piece than
+// over all metals; 1 when nothing was read. The part is left out: that a shaft is seldom of the metal that
+// somebody names is no disagreement of facts.
+func (m *Model) agreesWithReadings(said *group, s *Scratch) float64 {
+	copy(s.row, m.base)
+	for i := range s.used {
+		if g := &s.groups[i]; !g.hearsay() && g.members[0].key != "part" {
+			multiply(s.row, g.combined)
+		}
+	}
+	return dot(s.row, said.combined) / sumOf(s.row) * sumOf(m.base) / dot(m.base, said.combined)
 }
 
 // misread notes the chance that a fact tells nothing,

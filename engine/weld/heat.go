@@ -147,7 +147,15 @@ type Heat struct {
 	InterpassC *float64
 	PWHT       *string
 	Cooling    string
+	Missing    float64 // C that was wanted where nothing can be heated; 0 when nothing is missing
 }
+
+// dryingC is the heat up to which a part is dried and not preheated, missedC the preheat from which doing without
+// it is likely to crack the part (judgement).
+const (
+	dryingC = 50.0
+	missedC = 100.0
+)
 
 // Band is a temperature range in C and what it rests on.
 type Band struct {
@@ -331,8 +339,9 @@ func hottest(h []heated, share float64, asks func(*method) float64) heated {
 func (b *Book) heat(h []heated, low, high float64, first *candidate, s *situation) Heat {
 	band := b.coverHeat(b.servedBy(first, h, s), low, high, s)
 	var out Heat
-	if s.met&noPreheat != 0 && band.Min > 50 {
-		band = Band{Min: 10, Max: 50, Basis: "no preheat possible here: only dry it"}
+	if s.met&noPreheat != 0 && band.Max > dryingC {
+		out.Missing = band.Min
+		band = Band{Min: 10, Max: dryingC, Basis: "no preheat possible here: only dry it"}
 	}
 	out.Preheat = &band
 	lead := leaders(h)

@@ -22,7 +22,7 @@ type Plan struct {
 	Methods     []Method // the ways that the likeliest metal takes, the proposed one first; nil for one only
 	AtHand      []AtHand // what each rod at hand would do
 	HaveNote    string   // what to do with the rods at hand; "" when none are told
-	LimitNote   string   // which limit to relax when the limits leave nothing
+	LimitNote   string   // which limit to relax when the limits leave nothing, or cost what the metal must have
 	Assumed     []string // what was supposed
 }
 
@@ -92,6 +92,9 @@ func (r Ready) Plan() Plan {
 		}
 	}
 	b.addHeat(&plan, carrying, picked, s)
+	if plan.Heat.Missing >= missedC && plan.LimitNote == "" {
+		plan.LimitNote = "it wants " + degrees(plan.Heat.Missing) + " and is likely to crack without: get a torch or an oven"
+	}
 	return plan
 }
 

@@ -274,3 +274,16 @@ func TestEveryOrdinaryFamilyGetsAClassForItsOrdinaryJobs(t *testing.T) {
 		}
 	}
 }
+
+func TestWithoutHeatTheHeatThatIsMissingIsTold(t *testing.T) {
+	b := load(t)
+	for id, missing := range map[string]bool{"sae-4140": true, "astm-a36": false} {
+		o := crackIn(12)
+		o.Limits = []string{"no-preheat"}
+		plan := b.Plan(only(t, b, id, *o))
+		if plan.Heat.Preheat != nil {
+			require.LessOrEqual(t, plan.Heat.Preheat.Max, dryingC, id)
+		}
+		require.Equal(t, missing, plan.LimitNote != "", "%s: %s", id, plan.LimitNote)
+	}
+}
