@@ -205,7 +205,7 @@ func (m *message) takeBack() {
 		for to < len(m.words) && m.words[to].clause == m.words[from].clause {
 			to++
 		}
-		if to < len(m.words) && to-from <= longestSlip && m.onlyNames(from, to, &found) && m.correctsAt(to, &found) {
+		if to < len(m.words) && to-from <= longestSlip && m.reader.mayCorrect(m.words[to].id) && m.correctsAt(to, &found) && m.onlyNames(from, to, &found) {
 			for i := from; i < to; i++ {
 				m.words[i].id, m.words[i].stem, m.used[i] = none, none, true
 			}
