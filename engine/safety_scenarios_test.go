@@ -98,12 +98,14 @@ func TestDangerousMessagesAreStoppedOrAskedAbout(t *testing.T) {
 	runSafety(t, "dangerous.jsonl", true)
 	runSafety(t, "dangerous2.jsonl", true)
 	runSafety(t, "dangerous3.jsonl", true)
+	runSafety(t, "dangerous4.jsonl", true)
 }
 
 func TestOrdinaryWorkIsNotRefused(t *testing.T) {
 	runSafety(t, "ordinary.jsonl", true)
 	runSafety(t, "ordinary2.jsonl", true)
 	runSafety(t, "ordinary3.jsonl", true)
+	runSafety(t, "ordinary4.jsonl", true)
 }
 
 func TestEveryHazardIsNamed(t *testing.T) { runSafety(t, "warnings.jsonl", false) }

@@ -56,6 +56,9 @@ func (s *state) partFact(out *Result) {
 	switch {
 	case field < 0 && chosen >= 0 && s.thing(out, s.items[chosen].start):
 		// "handle of the gate valve"
+	case field < 0 && chosen >= 0 && s.placeOn(&s.items[chosen]):
+		it := &s.items[chosen]
+		s.nameThing(out, s.compoundStart(it.start), it.end)
 	case chosen >= 0:
 		it := &s.items[chosen]
 		s.putPart(out, it.start, it.end)

@@ -96,7 +96,7 @@ func (s *state) target(from int, through bool) int {
 func (s *state) negate(n int) {
 	it := &s.items[n]
 	first := s.target(it.end, false)
-	if first < 0 || s.isNumbering(it) {
+	if first < 0 || s.isNumbering(it) || s.answersAsked(it, &s.items[first]) {
 		return
 	}
 	t, end := s.items[first].topic, s.items[first].start
@@ -118,6 +118,36 @@ func (s *state) negate(n int) {
 		it.acts = true
 		s.mark(next.start, next.end, markNegated)
 	}
+}
+
+// answersAsked reports whether "no" answers the question before it and then names another thing, damage or metal:
+// "plastic? no bronze".
+func (s *state) answersAsked(it, target *item) bool {
+	if it.start < 2 || s.tokens[it.start].Text != "no" || s.tokens[it.start-1].Text != "?" || target.topic != topicOther && target.topic != topicNone {
+		return false
+	}
+	c := s.clauses[s.clause[it.start-2]]
+	for i := c.start; i < c.end; i++ {
+		if s.words[i] != 0 && s.words[i] == s.words[target.start] || s.sayAlike(s.itemOn(i), target) {
+			return false // "cracked? no cracks"
+		}
+	}
+	return true
+}
+
+// sayAlike reports whether two phrases can give the same value.
+func (s *state) sayAlike(a, b *item) bool {
+	if a == nil || a.node == 0 || b.node == 0 {
+		return false
+	}
+	for _, x := range s.entriesOf(a) {
+		for _, y := range s.entriesOf(b) {
+			if e, f := &s.lexicon.entries[x], &s.lexicon.entries[y]; e.key == f.key && e.value == f.value && e.value != "" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // isNumbering reports whether "no" stands for number: "drawing no 12345".

@@ -39,6 +39,16 @@ func (s *state) describes(end int) bool {
 	return false
 }
 
+// placeOn reports whether a part of one word is only a place on the thing that is named right before it: a handle
+// socket is no socket of a spanner.
+func (s *state) placeOn(it *item) bool {
+	if it.end-it.start != 1 || it.start == 0 || !s.sameClause(it.start-1, it.start) {
+		return false
+	}
+	place, before := s.names(it, kindThing), s.has(s.itemOn(it.start-1), kindThing)
+	return place != nil && place.value == spotThing && before != nil
+}
+
 // modifier reports whether a word may stand in the name of a thing: it means nothing of its own, and is no form of
 // a verb.
 func (s *state) modifier(i int) bool {

@@ -123,12 +123,27 @@ func (m *message) signBefore(at int32, kind sign, reach int32) (between int32, o
 		if f.to > at || at-f.to >= best || m.reader.uses[f.phrase].sign&kind == 0 || m.words[f.from].clause != m.words[at].clause {
 			continue
 		}
-		corrected := kind == denies && m.reader.uses[f.phrase].sign&corrects != 0 && m.words[f.to].article != none
+		corrected := kind == denies && m.reader.uses[f.phrase].sign&corrects != 0 && (m.words[f.to].article != none || m.answers(f))
 		if !corrected && !m.excused(f) { // "no the tail skid" denies nothing
 			best = at - f.to
 		}
 	}
 	return best, best <= reach
+}
+
+// answers reports whether a "no" answers the question before it and then names something else: "leaf off a
+// harrow? no truck leaf spring".
+func (m *message) answers(f match) bool {
+	if f.from == 0 || m.words[f.from].token == 0 || m.tokens[m.words[f.from].token-1].Text != "?" {
+		return false
+	}
+	asked := m.words[f.from-1].clause
+	for i := f.from - 1; i >= 0 && m.words[i].clause == asked; i-- {
+		if w := m.words[i]; w.id == m.words[f.to].id || w.stem != none && w.stem == m.words[f.to].id {
+			return false // "paint? no paint"
+		}
+	}
+	return true
 }
 
 // excused holds for a sign that is part of a longer phrase without that sign: "no idea", "not only".
@@ -190,7 +205,7 @@ func (m *message) takeBack() {
 		for to < len(m.words) && m.words[to].clause == m.words[from].clause {
 			to++
 		}
-		if to < len(m.words) && to-from <= longestSlip && m.onlyNames(from, to, &found) && m.correctsAt(to, &found) {
+		if to < len(m.words) && to-from <= longestSlip && m.reader.mayCorrect(m.words[to].id) && m.correctsAt(to, &found) && m.onlyNames(from, to, &found) {
 			for i := from; i < to; i++ {
 				m.words[i].id, m.words[i].stem, m.used[i] = none, none, true
 			}

@@ -29,6 +29,7 @@ type Reader struct {
 	attached  map[int]string  // tag of a vessel → what is asked when only a loose thing of it is named
 	settled   map[string]bool // questions that the head of a compound answers: a spring bracket is no spring
 	questions map[string]bool
+	corrects  []bool  // by word: begins a correction
 	rpm       []int32 // ids of the words that mean turns a minute
 	sizeUnits map[int32]float64
 	rim       [2]int // tags slow and fast
@@ -71,10 +72,23 @@ func New(files fs.FS, faults *data.Faults) *Reader {
 	r.readNames(files, faults)
 	r.readAttachments(files, faults)
 	r.prepareRim()
+	r.prepareCorrections()
 	r.lexicon.settle()
 	r.trie.settle(len(r.lexicon.ids))
 	return r
 }
+
+// prepareCorrections notes the words that begin a correction, so that other clauses are not looked at.
+func (r *Reader) prepareCorrections() {
+	r.corrects = make([]bool, len(r.lexicon.ids))
+	for i := range r.uses {
+		if r.uses[i].sign&corrects != 0 {
+			r.corrects[r.phrases[i][0]] = true
+		}
+	}
+}
+
+func (r *Reader) mayCorrect(word int32) bool { return word >= 0 && r.corrects[word] }
 
 // Read reads a message of which the given whole parts are known by name.
 func (r *Reader) Read(text string, parts ...string) Found {
