@@ -4,28 +4,14 @@ import (
 	"io/fs"
 	"strings"
 	"testing"
-	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 
 	"rodcall/engine/data"
+	"rodcall/engine/data/datatest"
 	"rodcall/engine/measure"
 	"rodcall/engine/metal"
 )
-
-// patched serves the project's tables with one of them changed.
-type patched struct {
-	fs.FS
-	name    string
-	content fstest.MapFS
-}
-
-func (p patched) Open(name string) (fs.File, error) {
-	if name == p.name {
-		return p.content.Open(name)
-	}
-	return p.FS.Open(name)
-}
 
 func TestAnUnknownMarkInATableOfTheModelIsAFaultAtStart(t *testing.T) {
 	var none data.Faults
@@ -44,7 +30,7 @@ func TestAnUnknownMarkInATableOfTheModelIsAFaultAtStart(t *testing.T) {
 		}
 		require.True(t, changed, "%s: %s", file, lines[last])
 		var faults data.Faults
-		New(patched{files, file, fstest.MapFS{file: {Data: []byte(strings.Join(lines, "\n"))}}}, cat, scale, &faults, Options{})
+		New(datatest.With(file, strings.Join(lines, "\n")), cat, scale, &faults, Options{})
 		require.ErrorContains(t, faults.Err(), file+":", file)
 		require.ErrorContains(t, faults.Err(), "unknown mark", file)
 	}

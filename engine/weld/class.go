@@ -1,17 +1,12 @@
 package weld
 
 import (
-	"io/fs"
 	"regexp"
 	"strconv"
 	"strings"
 
 	"rodcall/engine/data"
 )
-
-// Groups of filler: what a class is made of, for metals on which the tables are silent.
-var fillerGroups = []string{"steel", "low-alloy", "stainless", "nickel", "nickel-iron", "cast-rod", "copper", "braze",
-	"aluminium", "magnesium", "titanium", "hard", "tungsten"}
 
 // Class is one consumable class of a standard.
 type Class struct {
@@ -60,31 +55,8 @@ const (
 var processWords = map[string]process{"SMAW": smaw, "GMAW": gmaw, "GTAW": gtaw, "SAW": saw, "FCAW": fcaw, "FCAW-G": fcaw,
 	"FCAW-S": fcaw, "OAW": oxyfuel, "brazing": brazing, "braze welding": brazing}
 
-var classSchema = data.Schema{File: "classifications.csv", Key: []string{"class"}, Columns: []data.Column{
-	{Name: "class", Required: true, Doc: "id of the class; a name in brackets tells twins apart"},
-	{Name: "group", Kind: data.Word, Required: true, Of: fillerGroups, Doc: "what it is made of"},
-	{Name: "carried", Kind: data.Number, Min: 0, Max: 3, Doc: "how common on a truck, 0-3 (judgement)"},
-	{Name: "standard", Required: true, Doc: "standard that defines it"},
-	{Name: "process", Kind: data.Words, Required: true, Of: []string{"SMAW", "GMAW", "GTAW", "SAW", "FCAW", "FCAW-G", "FCAW-S", "OAW",
-		"brazing", "braze welding"}, Doc: "welding processes"},
-	{Name: "form", Required: true, Doc: "covered electrode, wire, rod, tube, strip"},
-	{Name: "nominal_deposit_wtpct", Doc: "mass percent of the deposit or of the rod"},
-	{Name: "hardness_as_welded", Doc: "as written, dilution free"},
-	{Name: "hardness_work_hardened", Doc: "as written"},
-	{Name: "strength_min", Doc: "MPa minimum"},
-	{Name: "elongation_min", Doc: "percent"},
-	{Name: "hydrogen_designators", Doc: "mL of diffusible hydrogen in 100 g"},
-	{Name: "current_polarity", Doc: "DCEP electrode positive, DCEN negative"},
-	{Name: "positions", Doc: "welding positions"},
-	{Name: "diameters_amps", Doc: "diameter in mm, then amperes"},
-	{Name: "base_families", Kind: data.List, Doc: "family ids"},
-	{Name: "service", Doc: "what for"},
-	{Name: "limits", Doc: "what against"},
-	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
-}}
-
-func (b *Book) loadClasses(files fs.FS, faults *data.Faults) {
-	for _, row := range data.Read(files, classSchema, faults).Rows {
+func (b *Book) loadClasses(classes []data.Row, faults *data.Faults) {
+	for _, row := range classes {
 		c := Class{ID: row.Text("class"), Standard: row.Text("standard"), Group: row.Text("group"),
 			Processes: row.List("process"), Carried: int(row.Value("carried", 0)), Deposit: row.Text("nominal_deposit_wtpct"), hydrogen: row.Text("hydrogen_designators")}
 		for _, p := range c.Processes {

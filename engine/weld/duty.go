@@ -2,6 +2,7 @@ package weld
 
 import (
 	"io/fs"
+	"rodcall/engine/filler"
 	"slices"
 
 	"rodcall/engine/data"
@@ -11,7 +12,7 @@ import (
 // dutyLoss is what one service word takes off one filler group.
 type dutyLoss struct {
 	service string
-	group   int // index into fillerGroups
+	group   int // index into filler.Groups
 	loss    float64
 }
 
@@ -19,7 +20,7 @@ const fillerGroupCount = 13
 
 var dutySchema = data.Schema{File: "duty_losses.csv", Columns: []data.Column{
 	{Name: "service", Kind: data.Word, Required: true, Of: observation.ServiceWords},
-	{Name: "groups", Kind: data.Words, Required: true, Of: fillerGroups},
+	{Name: "groups", Kind: data.Words, Required: true, Of: filler.Groups},
 	{Name: "loss", Kind: data.Number, Required: true, Min: 0.01, Max: 0.5}, {Name: "why", Required: true},
 	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
@@ -28,12 +29,12 @@ var dutySchema = data.Schema{File: "duty_losses.csv", Columns: []data.Column{
 func (b *Book) loadDuties(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, dutySchema, faults).Rows {
 		for _, group := range row.List("groups") {
-			b.duties = append(b.duties, dutyLoss{row.Text("service"), slices.Index(fillerGroups, group), row.Value("loss", 0)})
+			b.duties = append(b.duties, dutyLoss{row.Text("service"), slices.Index(filler.Groups, group), row.Value("loss", 0)})
 		}
 	}
 	b.groupOf = make([]uint8, len(b.classes))
 	for i := range b.classes {
-		b.groupOf[i] = uint8(slices.Index(fillerGroups, b.classes[i].Group))
+		b.groupOf[i] = uint8(slices.Index(filler.Groups, b.classes[i].Group))
 	}
 }
 

@@ -3,6 +3,7 @@ package weld
 import (
 	"fmt"
 	"math"
+	"rodcall/engine/quantity"
 
 	"rodcall/engine/observation"
 )
@@ -36,7 +37,6 @@ type pricing struct {
 	size   observation.Size
 	amount map[string]any
 	out    Estimate
-	weldH  float64 // arc hours over the operating factor; 0 when not known
 	heatH  float64 // hours of heating
 }
 
@@ -53,7 +53,7 @@ func (b *Book) Estimate(o *observation.Observation, plan Plan, amount map[string
 	if o.Size != nil {
 		p.size = *o.Size
 	}
-	p.out.SuitsP = sixDigits(plan.Consumables[0].SuitsP)
+	p.out.SuitsP = quantity.SixDigits(plan.Consumables[0].SuitsP)
 	p.consumables(plan.Consumables[0].Class)
 	if h := plan.Heat.Preheat; h != nil && h.Min > regimeRange[AsIs][1] {
 		p.preheat(h.Min)
@@ -70,11 +70,11 @@ func (p *pricing) suppose(format string, args ...any) {
 }
 
 func (p *pricing) figure(subject, name string) float64 {
-	return p.book.quantities.figures[figureKey{subject, name}].value
+	return p.book.quantities.Figure(subject, name)
 }
 
 func money(v float64) *float64 {
-	v = sixDigits(v)
+	v = quantity.SixDigits(v)
 	return &v
 }
 
@@ -92,7 +92,7 @@ func (p *pricing) consumables(class string) {
 		switch {
 		case p.cost.Currency == "" || p.cost.Currency == currency:
 			price, known, p.out.Currency = listed, true, currency
-			p.suppose("%s at %s %s a kilogram, from the stock list", class, quantityText(math.Round(100*listed)/100), currency)
+			p.suppose("%s at %s %s a kilogram, from the stock list", class, quantity.Text(math.Round(100*listed)/100), currency)
 		default:
 			p.suppose("the stock list is in %s, your figures in %s: the rods are not priced", currency, p.cost.Currency)
 		}
@@ -120,14 +120,14 @@ func (p *pricing) preheat(toC float64) {
 		return
 	}
 	losses := p.figure("heated zone", "losses")
-	heat, err := p.book.quantities.Quantity(map[string]any{"mass_kg": mass * losses, "to_c": toC})
+	heat, err := p.book.quantities.Of(map[string]any{"mass_kg": mass * losses, "to_c": toC})
 	if err != nil {
 		return
 	}
 	p.heatH, _ = heat["heating_h"].(float64)
 	fuel, _ := heat["fuel_kg"].(float64)
-	p.suppose("%s kg of metal heated to %s C, times %s for what runs off: %s kg propane, %s h at one burner", quantityText(round2(mass)),
-		quantityText(toC), quantityText(losses), quantityText(round2(fuel)), quantityText(round2(p.heatH)))
+	p.suppose("%s kg of metal heated to %s C, times %s for what runs off: %s kg propane, %s h at one burner", quantity.Text(round2(mass)),
+		quantity.Text(toC), quantity.Text(losses), quantity.Text(round2(fuel)), quantity.Text(round2(p.heatH)))
 	total, priced := 0.0, false
 	if p.cost.LabourH != nil {
 		total, priced = p.heatH**p.cost.LabourH, true
@@ -183,7 +183,7 @@ func (p *pricing) labour() {
 	case timed:
 		prepare := max(clock*p.figure("repair", "preparation"), p.figure("repair", "least-preparation"))
 		hours, known = clock+prepare, true
-		p.suppose("%s h of welding, %s h of preparation and checks", quantityText(round2(clock)), quantityText(round2(prepare)))
+		p.suppose("%s h of welding, %s h of preparation and checks", quantity.Text(round2(clock)), quantity.Text(round2(prepare)))
 	}
 	if !known {
 		if p.out.ConsumableKG != nil {

@@ -1,40 +1,15 @@
 package weld
 
 import (
-	"io/fs"
-	"strings"
 	"testing"
-	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 
 	"rodcall/engine/data"
+	"rodcall/engine/data/datatest"
 	"rodcall/engine/formula"
 	"rodcall/engine/metal"
 )
-
-// patched serves the project's tables with one of them changed.
-type patched struct {
-	fs.FS
-	name    string
-	content fstest.MapFS
-}
-
-func (p patched) Open(name string) (fs.File, error) {
-	if name == p.name {
-		return p.content.Open(name)
-	}
-	return p.FS.Open(name)
-}
-
-func patch(t *testing.T, name, old, new string) fs.FS {
-	t.Helper()
-	text, err := fs.ReadFile(data.Files(), name)
-	require.NoError(t, err)
-	require.Contains(t, string(text), old)
-	changed := strings.Replace(string(text), old, new, 1)
-	return patched{data.Files(), name, fstest.MapFS{name: {Data: []byte(changed)}}}
-}
 
 func TestFaultsInTheWeldingTablesAreNamedByFileAndRow(t *testing.T) {
 	var none data.Faults
@@ -55,7 +30,7 @@ func TestFaultsInTheWeldingTablesAreNamedByFileAndRow(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var faults data.Faults
-			files := patch(t, c.file, c.old, c.new)
+			files := datatest.Patch(t, c.file, c.old, c.new)
 			Load(files, catalogue, formula.Load(files, &none), &faults)
 			require.ErrorContains(t, faults.Err(), c.says)
 			require.ErrorContains(t, faults.Err(), c.file)

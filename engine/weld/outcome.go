@@ -2,6 +2,7 @@ package weld
 
 import (
 	"io/fs"
+	"rodcall/engine/filler"
 	"strings"
 
 	"rodcall/engine/data"
@@ -188,7 +189,7 @@ func cost(need, met condition) float32 {
 }
 
 var silentSchema = data.Schema{File: "silent_pairs.csv", Key: []string{"group", "family"}, Columns: []data.Column{
-	{Name: "group", Kind: data.Word, Required: true, Of: fillerGroups, Doc: "filler group of classifications.csv"},
+	{Name: "group", Kind: data.Word, Required: true, Of: filler.Groups, Doc: "filler group of classifications.csv"},
 	{Name: "family", Kind: data.Word, Required: true, Of: metal.Families, Doc: "base metal"},
 	{Name: "verdict", Kind: data.Word, Required: true, Of: []string{"avoid", "never"}},
 	{Name: "consequence", Kind: data.Words, Required: true, Of: consequenceWords},
@@ -207,7 +208,7 @@ func (b *Book) loadSilent(files fs.FS, faults *data.Faults) {
 	}
 	notAdvised := outcome{kind: NotAdvised, why: b.text("no proof that it holds"), utility: utilityNotAdvised}
 	ofGroup := map[string][]uint16{}
-	for _, group := range fillerGroups {
+	for _, group := range filler.Groups {
 		row := make([]uint16, families)
 		for f, family := range metal.Families {
 			o, ok := byGroup[[2]string{group, family}]

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"rodcall/engine/quantity"
 	"slices"
 	"strings"
 
@@ -45,7 +46,7 @@ func stockSchema(file string) data.Schema {
 		{Name: "pack_kg", Kind: data.Number, Optional: true, Min: 0.01, Max: 1000, Doc: "weight of a pack"},
 		{Name: "pack_lb", Kind: data.Number, Optional: true, Min: 0.01, Max: 2000, Doc: "weight of a pack; instead of pack_kg"},
 		{Name: "price", Kind: data.Number, Optional: true, Min: 0.01, Max: 1e6, Doc: "of one pack"},
-		{Name: "currency", Kind: data.Word, Optional: true, Of: currencies, Doc: "of the price"},
+		{Name: "currency", Kind: data.Word, Optional: true, Of: quantity.Currencies, Doc: "of the price"},
 		{Name: "truck", Kind: data.Number, Optional: true, Min: 0, Max: 10000, Doc: "packs in the truck"},
 		{Name: "note", Optional: true, Doc: "for the team; not read"},
 	}}
@@ -120,11 +121,11 @@ func (b *Book) readItem(row data.Row) Item {
 		if item.PackKG > 0 {
 			row.Fault("pack_lb", "the row has pack_kg too; keep one")
 		}
-		item.PackKG = pounds * b.quantities.pound()
+		item.PackKG = pounds * b.quantities.Pound()
 	}
 	switch {
 	case item.Price > 0 && item.Currency == "":
-		row.Fault("currency", "is empty beside a price; write one of %s", strings.Join(currencies, " "))
+		row.Fault("currency", "is empty beside a price; write one of %s", strings.Join(quantity.Currencies, " "))
 	case item.Price == 0 && item.Currency != "":
 		row.Fault("price", "is empty beside a currency")
 	}
@@ -146,7 +147,7 @@ func rodFits(item Item, thickness float64) bool {
 
 // usualRodMM is the diameter that a field team takes first (quantity_figures, working-diameter of SMAW).
 func (b *Book) usualRodMM() float64 {
-	return b.quantities.figures[figureKey{"SMAW", "working-diameter"}].value
+	return b.quantities.Figure("SMAW", "working-diameter")
 }
 
 // Pull chooses the item for a class: of those in the truck, else of all, the size that fits the plate and is
@@ -216,7 +217,7 @@ func (b *Book) PricePerKG(class string, thicknessMM float64) (price float64, cur
 func (p Pull) priceText() string {
 	text := p.Code
 	if p.Price > 0 {
-		text += fmt.Sprintf(", %s %s a pack", quantityText(p.Price), p.Currency)
+		text += fmt.Sprintf(", %s %s a pack", quantity.Text(p.Price), p.Currency)
 	}
 	if p.Truck > 0 {
 		text += ", in the truck"

@@ -2,6 +2,7 @@ package weld
 
 import (
 	"io/fs"
+	"rodcall/engine/quantity"
 	"slices"
 
 	"rodcall/engine/data"
@@ -368,7 +369,7 @@ func (b *Book) facing(carrying, picked []candidate, s *situation) *Facing {
 	}
 	own := int(b.wear.groupOf[picked[0].class])
 	g := &b.wear.groups[own]
-	f := &Facing{Mechanisms: s.mechanisms.words(), Class: b.classes[picked[0].class].ID, Group: g.name, Stands: sixDigits(g.standsUp(s.mechanisms)),
+	f := &Facing{Mechanisms: s.mechanisms.words(), Class: b.classes[picked[0].class].ID, Group: g.name, Stands: quantity.SixDigits(g.standsUp(s.mechanisms)),
 		LayersMax: g.layersMax, ThicknessMaxMM: g.thicknessMax, Pattern: b.pattern(s.mechanisms), Relief: g.relief, Hardness: g.hardness,
 		Machinable: g.machinable, Measured: g.measured}
 	for _, c := range picked {
@@ -407,7 +408,7 @@ func (b *Book) besides(own int, carrying []candidate, s *situation) []TradeOff {
 	var out []TradeOff
 	for _, i := range order[:min(len(order), 1+tradeOffs)] {
 		g := &b.wear.groups[i]
-		out = append(out, TradeOff{g.name, classOf[i], sixDigits(g.standsUp(s.mechanisms)), g.abrasion, g.impact, [2]float64{g.g65Low, g.g65High}})
+		out = append(out, TradeOff{g.name, classOf[i], quantity.SixDigits(g.standsUp(s.mechanisms)), g.abrasion, g.impact, [2]float64{g.g65Low, g.g65High}})
 	}
 	return out
 }
@@ -435,9 +436,9 @@ func (b *Book) faceSteps(face candidate, heat Heat, s *situation) []string {
 	steps := []string{b.pattern(s.mechanisms)}
 	switch {
 	case group.layersMax > 0 && group.thicknessMax > 0:
-		steps = append(steps, "at most "+quantityText(float64(group.layersMax))+" layers, "+quantityText(group.thicknessMax)+" mm in all")
+		steps = append(steps, "at most "+quantity.Text(float64(group.layersMax))+" layers, "+quantity.Text(group.thicknessMax)+" mm in all")
 	case group.thicknessMax > 0:
-		steps = append(steps, "at most "+quantityText(group.thicknessMax)+" mm in all")
+		steps = append(steps, "at most "+quantity.Text(group.thicknessMax)+" mm in all")
 	}
 	if group.interpass > 0 && heat.Preheat != nil && heat.Preheat.Min > group.interpass {
 		steps = append(steps, "let the butter cool under "+degrees(group.interpass)+" before the face")

@@ -11,6 +11,8 @@ package weld
 
 import (
 	"io/fs"
+	"rodcall/engine/filler"
+	"rodcall/engine/quantity"
 
 	"rodcall/engine/data"
 	"rodcall/engine/formula"
@@ -21,7 +23,7 @@ import (
 // for concurrent use.
 type Book struct {
 	catalogue  *metal.Catalogue
-	quantities *Quantities
+	quantities *quantity.Tables
 	stock      stock
 	wear       wear
 	joints     joints
@@ -84,13 +86,14 @@ func Load(files fs.FS, catalogue *metal.Catalogue, formulas *formula.Set, faults
 	}
 	b.bothSides = b.text("both sides take it")
 	b.loadConsequences(files, faults)
-	b.loadClasses(files, faults)
+	classes := filler.Read(files, faults)
+	b.loadClasses(classes, faults)
 	b.loadBases(files, faults)
 	b.loadJobs(files, faults)
 	b.loadServices(files, faults)
 	b.loadProcedures(files, faults)
 	b.loadPreheats(formulas)
-	b.quantities = LoadQuantities(files, faults)
+	b.quantities = quantity.Load(files, classes, faults)
 	b.loadWear(files, faults)
 	b.loadDuties(files, faults)
 	b.loadMethodReasons(files, faults)

@@ -1,5 +1,7 @@
 package weld
 
+import "rodcall/engine/quantity"
+
 // costOfTest is what a cheap test takes off the worth of a repair: a minute or two beside the job (judgement). A class
 // that is named is never for less than neverShare of what the metal may be; a test that costs no more than such
 // a class may lose is worth doing where one is ruled out, so that knowing more never leaves less.
@@ -38,6 +40,6 @@ func (s Stakes) Worth(grades []float64) Worth {
 		w.TestFirst += mass[j] / total * u
 	}
 	w.TestFirst = max(0, w.TestFirst-costOfTest)
-	w.Now, w.TestFirst = sixDigits(w.Now), sixDigits(w.TestFirst)
+	w.Now, w.TestFirst = quantity.SixDigits(w.Now), quantity.SixDigits(w.TestFirst)
 	return w
 }

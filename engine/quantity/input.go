@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -67,7 +67,7 @@ func wordOnly(key string) quantityWord {
 }
 
 // withUnits are some keys that a bare name becomes with its unit, in both systems.
-func (q *Quantities) withUnits(name string) []string {
+func (q *Tables) withUnits(name string) []string {
 	var first, us string
 	for _, u := range q.units {
 		key := name + "_" + u.name
@@ -89,7 +89,7 @@ func (q *Quantities) withUnits(name string) []string {
 // usInputs are the usual US units of what is told.
 var usInputs = []string{"in", "in2", "lb", "lb_ft", "lb_in3", "lb_h", "cfh", "ft3", "f"}
 
-func (q *Quantities) nearestKeys(key string) []string {
+func (q *Tables) nearestKeys(key string) []string {
 	dashed := make([]string, len(q.known))
 	for i, k := range q.known {
 		dashed[i] = strings.ReplaceAll(k, "_", "-")
@@ -153,7 +153,7 @@ func (e *estimate) takeNumber(key string, m keyMeaning, v float64) error {
 
 // checkRange refuses what cannot be, in the unit of the key.
 func checkRange(key string, spec keySpec, v float64, m keyMeaning) error {
-	shown := func(canonical float64) string { return quantityText((canonical - m.offset) / m.factor) }
+	shown := func(canonical float64) string { return Text((canonical - m.offset) / m.factor) }
 	switch {
 	case v < spec.low || v == spec.low && !spec.zero:
 		word := "above"
@@ -260,12 +260,12 @@ func (e *estimate) takeClass(word string) error {
 }
 
 // sameProcess holds for one process, and for one that is a kind of the other.
-func (q *Quantities) sameProcess(a, b int) bool {
+func (q *Tables) sameProcess(a, b int) bool {
 	pa, pb := q.processes[a], q.processes[b]
 	return a == b || pa.kin == pb.name || pb.kin == pa.name
 }
 
-func (q *Quantities) namesOf(processes []int) string {
+func (q *Tables) namesOf(processes []int) string {
 	var names []string
 	for _, p := range processes {
 		names = append(names, q.processes[p].name)
@@ -273,7 +273,7 @@ func (q *Quantities) namesOf(processes []int) string {
 	return strings.Join(names, " or ")
 }
 
-func (q *Quantities) processNames() []string {
+func (q *Tables) processNames() []string {
 	var names []string
 	for _, p := range q.processes {
 		names = append(names, p.name)
@@ -281,7 +281,7 @@ func (q *Quantities) processNames() []string {
 	return names
 }
 
-func (q *Quantities) metalNames() []string {
+func (q *Tables) metalNames() []string {
 	var names []string
 	for _, m := range q.metals {
 		names = append(names, m.name)
@@ -289,7 +289,7 @@ func (q *Quantities) metalNames() []string {
 	return names
 }
 
-func (q *Quantities) metalNamed(word string) *depositMetal {
+func (q *Tables) metalNamed(word string) *depositMetal {
 	for i, m := range q.metals {
 		for _, name := range append([]string{m.name}, m.words...) {
 			if fold(name) == fold(word) {
@@ -300,5 +300,5 @@ func (q *Quantities) metalNamed(word string) *depositMetal {
 	return nil
 }
 
-// quantityText writes a number for people: at most five digits, no exponent where it can be spared.
-func quantityText(v float64) string { return strconv.FormatFloat(sixDigits(v), 'g', 6, 64) }
+// Text writes a number for people: at most five digits, no exponent where it can be spared.
+func Text(v float64) string { return strconv.FormatFloat(SixDigits(v), 'g', 6, 64) }

@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -10,9 +10,9 @@ import (
 	"rodcall/engine/data"
 )
 
-// Quantities answers how much of a consumable a weld takes and how long it burns: the tables of
-// quantity_*.csv in the form that the estimate works on. Immutable after LoadQuantities.
-type Quantities struct {
+// Tables answers how much of a consumable a weld takes and how long it burns: the tables of
+// quantity_*.csv in the form that the estimate works on. Immutable after Load.
+type Tables struct {
 	units      []quantityUnit
 	processes  []quantityProcess
 	processOf  map[string]int // by name and by word, folded
@@ -29,25 +29,30 @@ type Quantities struct {
 	consumed   map[string][]printed // by word and process suffix: electrode, wire_gmaw …
 }
 
-// LoadQuantities reads and checks the tables of the quantity estimate. Everything wrong goes into faults.
-func LoadQuantities(files fs.FS, faults *data.Faults) *Quantities {
-	q := &Quantities{}
+// Load reads and checks the tables of the quantity estimate; the classes are those of filler.Read. Everything wrong goes into faults.
+func Load(files fs.FS, classes []data.Row, faults *data.Faults) *Tables {
+	q := &Tables{}
 	q.loadUnits(files, faults)
 	q.loadProcesses(files, faults)
 	q.loadFigures(files, faults)
 	q.loadElectrodes(files, faults)
 	q.loadRates(files, faults)
 	q.loadMetals(files, faults)
-	q.loadClasses(files, faults)
+	q.loadClasses(classes)
 	q.buildJoints(faults)
 	q.buildKeys(faults)
 	return q
 }
 
+// Figure is a figure of quantity_figures.csv by its subject and name; 0 when there is none.
+func (q *Tables) Figure(subject, name string) float64 {
+	return q.figures[figureKey{subject, name}].value
+}
+
 // estimate is one set of inputs on its way to its quantities; values stand in the first unit of their
 // dimension.
 type estimate struct {
-	q     *Quantities
+	q     *Tables
 	has   [quantityCount]bool
 	value [quantityCount]float64
 	key   [quantityCount]string // the input key that gave the value
@@ -74,10 +79,10 @@ type estimate struct {
 	warnings []string
 }
 
-// Quantity is every quantity that the inputs allow, in metric and US units, by the keys of the machine
+// Of is every quantity that the inputs allow, in metric and US units, by the keys of the machine
 // contract (deposit_kg, electrodes, arc_h …); what was supposed stands under "assumed". An unknown key,
 // an impossible figure and inputs that allow nothing are errors.
-func (q *Quantities) Quantity(inputs map[string]any) (map[string]any, error) {
+func (q *Tables) Of(inputs map[string]any) (map[string]any, error) {
 	e := &estimate{q: q, process: -1, metal: &q.metals[0], out: map[string]any{}}
 	if err := e.take(inputs); err != nil {
 		return nil, err
@@ -128,7 +133,7 @@ func (e *estimate) give(k quantityKey, subject, name, says string) (float64, boo
 		return 0, false
 	}
 	e.set(k, f.value)
-	e.suppose("%s", strings.Replace(says, "#", quantityText(f.value), 1))
+	e.suppose("%s", strings.Replace(says, "#", Text(f.value), 1))
 	return f.value, true
 }
 
@@ -150,13 +155,13 @@ func (e *estimate) print(k quantityKey) {
 func (e *estimate) printAs(keys []printed, v float64) {
 	for _, p := range keys {
 		if !e.metric || !p.us {
-			e.out[p.key] = sixDigits(v / p.factor)
+			e.out[p.key] = SixDigits(v / p.factor)
 		}
 	}
 }
 
-// sixDigits rounds to six significant digits: more is never known, and the text stays short.
-func sixDigits(v float64) float64 {
+// SixDigits rounds to six significant digits: more is never known, and the text stays short.
+func SixDigits(v float64) float64 {
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return v
 	}

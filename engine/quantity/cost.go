@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import "fmt"
 
@@ -78,10 +78,10 @@ func (e *estimate) soleEfficiency(form string) float64 {
 
 // price prints an amount of money by mass deposited, and for the deposit as far as it is known.
 func (e *estimate) price(name string, perKilo float64) {
-	e.out[name+"_"+e.currency+"_per_kg"] = sixDigits(perKilo)
-	e.out[name+"_"+e.currency+"_per_lb"] = sixDigits(perKilo * e.q.pound())
+	e.out[name+"_"+e.currency+"_per_kg"] = SixDigits(perKilo)
+	e.out[name+"_"+e.currency+"_per_lb"] = SixDigits(perKilo * e.q.Pound())
 	if e.has[depositKey] {
-		e.out[name+"_"+e.currency] = sixDigits(perKilo * e.value[depositKey])
+		e.out[name+"_"+e.currency] = SixDigits(perKilo * e.value[depositKey])
 	}
 }
 
@@ -103,11 +103,11 @@ func (e *estimate) saving() error {
 		return nil
 	}
 	saved := e.perKilo[dear] - e.perKilo[cheap]
-	e.out["saving_"+e.currency+"_kg"] = sixDigits(saved)
-	e.out["saving_"+e.currency+"_lb"] = sixDigits(saved * e.q.pound())
+	e.out["saving_"+e.currency+"_kg"] = SixDigits(saved)
+	e.out["saving_"+e.currency+"_lb"] = SixDigits(saved * e.q.Pound())
 	e.out["cheapest"] = e.q.processes[cheap].name
 	if e.has[depositKey] {
-		e.out["saving_"+e.currency] = sixDigits(saved * e.value[depositKey])
+		e.out["saving_"+e.currency] = SixDigits(saved * e.value[depositKey])
 	}
 	return nil
 }

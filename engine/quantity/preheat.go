@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import "fmt"
 
@@ -56,7 +56,7 @@ func (e *estimate) rise() (k float64, asked bool, err error) {
 	from, _ := e.give(fromTempKey, "surroundings", "temperature", "a part that starts at # °C")
 	if k = e.value[toTempKey] - from; !(k > 0) {
 		return 0, false, fmt.Errorf("%s: heating from %s to %s °C is no rise; the target must be the hotter",
-			e.key[toTempKey], quantityText(from), quantityText(e.value[toTempKey]))
+			e.key[toTempKey], Text(from), Text(e.value[toTempKey]))
 	}
 	return k, true, nil
 }
@@ -75,7 +75,7 @@ func (e *estimate) fuel() error {
 	figureOf := func(name string) float64 { return e.q.figures[figureKey{f.fuel, name}].value }
 	e.set(fuelKey, e.value[fuelHeatKey]/figureOf("net-heat"))
 	e.print(fuelKey)
-	e.out[f.fuel+"_kg"] = sixDigits(e.value[fuelKey])
+	e.out[f.fuel+"_kg"] = SixDigits(e.value[fuelKey])
 	if f.oxygen {
 		const cm3PerCubicMetre = 1e6
 		e.set(oxygenKey, e.value[fuelKey]/figureOf("gas-density")*figureOf("oxygen-ratio")*cm3PerCubicMetre)

@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"math"
@@ -8,27 +8,28 @@ import (
 	"rodcall/engine/observation"
 )
 
-// Quantity is every quantity that the inputs allow; see Quantities.Quantity.
-func (b *Book) Quantity(inputs map[string]any) (map[string]any, error) {
-	return b.quantities.Quantity(inputs)
-}
+// Drawing is what is drawn of a repair to reckon its weld metal.
+type Drawing uint8
+
+const (
+	None    Drawing = iota // nothing can be drawn
+	Groove                 // a crack or break that is cut out
+	Repair                 // the same, else a surface
+	Surface                // a face that is brought back to size
+	Face                   // a hard or cladding layer on a face
+)
 
 // Amount is how much of a class a repair takes, under the metric keys of Quantity, when the sizes that were
 // observed suffice: a crack or break from its depth (else the thickness) and length, a round build-up
 // from diameter, length and depth, a flat one from length, width and depth. ok is false when they do not.
-func (b *Book) Amount(o *observation.Observation, class string, role Role) (amount map[string]any, ok bool) {
-	return b.quantities.Amount(o, class, role)
-}
-
-// Amount is Book.Amount on these tables.
-func (q *Quantities) Amount(o *observation.Observation, class string, role Role) (amount map[string]any, ok bool) {
+func (q *Tables) Amount(o *observation.Observation, class string, as Drawing) (amount map[string]any, ok bool) {
 	i, known := q.classAt[class]
 	if !known || o == nil || o.Size == nil || q.classes[i].metal == nil || len(q.classes[i].processes) == 0 {
 		return nil, false
 	}
 	c := &q.classes[i]
 	e := &estimate{q: q, class: c, metal: c.metal, process: q.processAsked(c, o), metric: true, out: map[string]any{}}
-	if !e.drawn(o, role) {
+	if !e.drawn(o, as) {
 		return nil, false
 	}
 	for _, step := range []func(*estimate) error{(*estimate).shapeOf, (*estimate).consumables, (*estimate).pieces, (*estimate).rate,
@@ -43,7 +44,7 @@ func (q *Quantities) Amount(o *observation.Observation, class string, role Role)
 }
 
 // processAsked is the process of a class that the rep names, else the first that its standard lists.
-func (q *Quantities) processAsked(c *quantityClass, o *observation.Observation) int {
+func (q *Tables) processAsked(c *quantityClass, o *observation.Observation) int {
 	for _, word := range slices.Concat(o.Process, o.Limits) {
 		if p, ok := q.processOf[fold(word)]; ok {
 			for _, own := range c.processes {
@@ -57,18 +58,18 @@ func (q *Quantities) processAsked(c *quantityClass, o *observation.Observation) 
 }
 
 // drawn takes joint and sizes from what was observed; false when they make no drawing.
-func (e *estimate) drawn(o *observation.Observation, role Role) bool {
-	switch role {
-	case Join, Braze:
+func (e *estimate) drawn(o *observation.Observation, as Drawing) bool {
+	switch as {
+	case Groove:
 		return (o.Job == "crack" || o.Job == "break") && !e.capillary() && e.drawGroove(o)
-	case SurfacingRepair:
+	case Repair:
 		if o.Job == "crack" || o.Job == "break" {
 			return e.drawGroove(o)
 		}
 		return e.drawSurface(o, false)
-	case BuildUp:
+	case Surface:
 		return e.drawSurface(o, false)
-	case Hardface, Overlay:
+	case Face:
 		return e.drawSurface(o, true)
 	}
 	return false
@@ -97,7 +98,7 @@ func (e *estimate) drawGroove(o *observation.Observation) bool {
 	e.set(widthKey, width)
 	e.set(depthKey, *depth)
 	e.set(lengthKey, *length)
-	e.suppose("cut out from one side, %s mm deep and %s mm wide at the top", quantityText(*depth), quantityText(width))
+	e.suppose("cut out from one side, %s mm deep and %s mm wide at the top", Text(*depth), Text(width))
 	return true
 }
 
@@ -117,7 +118,7 @@ func (e *estimate) drawSurface(o *observation.Observation, usual bool) bool {
 		layers := e.q.figures[figureKey{"hard face", "layers"}].value
 		thick := layers * layer.value
 		depth = &thick
-		e.suppose("%s layers, %s mm in all", quantityText(layers), quantityText(thick))
+		e.suppose("%s layers, %s mm in all", Text(layers), Text(thick))
 	}
 	if !aboveZero(depth) {
 		return false
@@ -134,7 +135,7 @@ func (e *estimate) drawSurface(o *observation.Observation, usual bool) bool {
 	if slices.Contains(strings.FieldsFunc(strings.ToLower(o.Part), notLetter), "bore") {
 		e.joint = e.q.joint("bore build-up")
 	}
-	e.suppose("%s mm as the worn diameter and %s mm on the radius", quantityText(*size.DiameterMM), quantityText(*depth))
+	e.suppose("%s mm as the worn diameter and %s mm on the radius", Text(*size.DiameterMM), Text(*depth))
 	return true
 }
 

@@ -1,9 +1,10 @@
-package weld
+package quantity
 
 import (
 	"io/fs"
 	"math"
 	"regexp"
+	"rodcall/engine/filler"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,7 +26,7 @@ var unitSchema = data.Schema{File: "quantity_units.csv", Key: []string{"unit", "
 	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
-func (q *Quantities) loadUnits(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadUnits(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, unitSchema, faults).Rows {
 		q.units = append(q.units, quantityUnit{row.Text("unit"), row.Text("dimension"), row.Value("factor", 1), row.Value("offset", 0)})
 	}
@@ -52,7 +53,7 @@ var quantityProcessSchema = data.Schema{File: "quantity_processes.csv", Key: []s
 	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
-func (q *Quantities) loadProcesses(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadProcesses(files fs.FS, faults *data.Faults) {
 	q.processOf = map[string]int{}
 	for _, row := range data.Read(files, quantityProcessSchema, faults).Rows {
 		if len(q.processes) == maxProcesses {
@@ -102,7 +103,7 @@ var neededFigures = []figureKey{{"electrode", "stub"}, {"joint", "allowance"}, {
 	{"repair", "preparation"}, {"repair", "least-preparation"}, {"heated zone", "thickness-multiple"}, {"heated zone", "most-width-thin"},
 	{"heated zone", "least-width-thick"}, {"heated zone", "losses"}}
 
-func (q *Quantities) loadFigures(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadFigures(files fs.FS, faults *data.Faults) {
 	q.figures = map[figureKey]figure{}
 	for _, row := range data.Read(files, figureSchema, faults).Rows {
 		f := figure{row.Value("low", 0), row.Value("value", 0), row.Value("high", 0)}
@@ -119,7 +120,7 @@ func (q *Quantities) loadFigures(files fs.FS, faults *data.Faults) {
 }
 
 // ofProcess is the figure of a process, or of its kin.
-func (q *Quantities) ofProcess(process int, name string) (figure, bool) {
+func (q *Tables) ofProcess(process int, name string) (figure, bool) {
 	if process < 0 {
 		return figure{}, false
 	}
@@ -144,7 +145,7 @@ var electrodeSchema = data.Schema{File: "quantity_electrodes.csv", Key: []string
 	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
-func (q *Quantities) loadElectrodes(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadElectrodes(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, electrodeSchema, faults).Rows {
 		q.electrodes = append(q.electrodes, electrodeSize{row.Value("diameter_mm", 0), row.Value("length_mm", 0),
 			row.Value("packed_low_g", 0), row.Value("packed_high_g", 0)})
@@ -155,7 +156,7 @@ func (q *Quantities) loadElectrodes(files fs.FS, faults *data.Faults) {
 }
 
 // usualLength is the length of the electrode size nearest to a diameter, mm.
-func (q *Quantities) usualLength(diameter float64) float64 {
+func (q *Tables) usualLength(diameter float64) float64 {
 	best := q.electrodes[0]
 	for _, e := range q.electrodes {
 		if math.Abs(e.diameter-diameter) < math.Abs(best.diameter-diameter) {
@@ -180,7 +181,7 @@ var rateSchema = data.Schema{File: "quantity_deposition.csv", Key: []string{"kin
 	{Name: "source", Required: true}, {Name: "mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
-func (q *Quantities) loadRates(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadRates(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, rateSchema, faults).Rows {
 		if _, ok := q.processOf[fold(row.Text("process"))]; !ok {
 			row.Fault("process", "unknown process %q", row.Text("process"))
@@ -190,7 +191,7 @@ func (q *Quantities) loadRates(files fs.FS, faults *data.Faults) {
 }
 
 // rateRow is the row for a kind and process nearest in diameter; a row of the kind comes before one of any.
-func (q *Quantities) rateRow(kind string, process int, diameter float64) (depositionRate, bool) {
+func (q *Tables) rateRow(kind string, process int, diameter float64) (depositionRate, bool) {
 	p := q.processes[process]
 	for _, name := range []string{p.name, p.kin} {
 		for _, k := range []string{kind, "any"} {
@@ -222,7 +223,7 @@ type depositMetal struct {
 
 var metalSchema = data.Schema{File: "quantity_metals.csv", Key: []string{"metal"}, Columns: []data.Column{
 	{Name: "metal", Required: true}, {Name: "classes", Kind: data.List, Doc: "beginnings of class ids"},
-	{Name: "groups", Kind: data.Words, Of: fillerGroups, Doc: "filler groups whose other classes it takes"},
+	{Name: "groups", Kind: data.Words, Of: filler.Groups, Doc: "filler groups whose other classes it takes"},
 	{Name: "words", Kind: data.List, Doc: "other names of the deposit"},
 	{Name: "density_low", Kind: data.Number, Required: true, Min: 1, Max: 20, Doc: "g/cm3"},
 	{Name: "density", Kind: data.Number, Required: true, Min: 1, Max: 20, Doc: "g/cm3 of the deposit"},
@@ -235,7 +236,7 @@ var metalSchema = data.Schema{File: "quantity_metals.csv", Key: []string{"metal"
 	{Name: "recovery_source", Required: true}, {Name: "recovery_mark", Kind: data.Word, Required: true, Of: data.MarkIDs},
 }}
 
-func (q *Quantities) loadMetals(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadMetals(files fs.FS, faults *data.Faults) {
 	for _, row := range data.Read(files, metalSchema, faults).Rows {
 		m := depositMetal{row.Text("metal"), row.List("classes"), row.List("groups"), row.List("words"), row.Value("density", 1),
 			row.Value("core_density", 1), row.Value("recovery", 1), row.Text("kind")}
@@ -270,10 +271,10 @@ type classSize struct{ diameter, low, high float64 }
 // sizePattern finds the sizes in the text of diameters_amps.
 var sizePattern = regexp.MustCompile(`([0-9.]+)mm ([0-9]+)-([0-9]+)A`)
 
-func (q *Quantities) loadClasses(files fs.FS, faults *data.Faults) {
+func (q *Tables) loadClasses(classes []data.Row) {
 	q.classAt = map[string]int{}
 	sizes := map[string][]classSize{} // many classes share one text
-	for _, row := range data.Read(files, classSchema, faults).Rows {
+	for _, row := range classes {
 		c := quantityClass{id: row.Text("class"), group: row.Text("group")}
 		if c.group != "tungsten" {
 			if c.metal = q.metalOf(c.id, c.group); c.metal == nil {
@@ -312,7 +313,7 @@ func readSizes(text string) []classSize {
 }
 
 // metalOf is what a class deposits: the row with the longest beginning of its id, else that of its group.
-func (q *Quantities) metalOf(class, group string) *depositMetal {
+func (q *Tables) metalOf(class, group string) *depositMetal {
 	var best *depositMetal
 	longest := 0
 	for i := range q.metals {

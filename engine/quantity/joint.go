@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -78,7 +78,7 @@ var jointForms = []*jointForm{
 }
 
 // buildJoints finds a joint by its name and its words, in whatever order they stand.
-func (q *Quantities) buildJoints(faults *data.Faults) {
+func (q *Tables) buildJoints(faults *data.Faults) {
 	q.joints = map[string]*jointForm{}
 	for _, j := range jointForms {
 		for _, word := range append([]string{j.name}, j.words...) {
@@ -103,7 +103,7 @@ func jointWords(text string) string {
 }
 
 // joint is the joint that a word names; nil for none.
-func (q *Quantities) joint(word string) *jointForm { return q.joints[jointWords(word)] }
+func (q *Tables) joint(word string) *jointForm { return q.joints[jointWords(word)] }
 
 func jointNames() []string {
 	var names []string
@@ -151,7 +151,7 @@ func (s *sizes) grooved() (t, g, d float64) {
 	t, g = s.need(plateKey, depthKey), s.zero(gapKey, "root gap")
 	f := s.zero(rootFaceKey, "root face")
 	if f > t {
-		s.refuse("root face %s mm is more than the thickness of %s mm", quantityText(f), quantityText(t))
+		s.refuse("root face %s mm is more than the thickness of %s mm", Text(f), Text(t))
 	}
 	return t, g, t - f
 }
@@ -194,7 +194,7 @@ func (e *estimate) doubleBevelSection(s *sizes) (area, face float64) {
 func (s *sizes) bevelSlope() float64 {
 	b := s.need(bevelKey, angleKey)
 	if b >= 90 {
-		s.refuse("a bevel of %s degrees has no end; it must be below 90", quantityText(b))
+		s.refuse("a bevel of %s degrees has no end; it must be below 90", Text(b))
 		return 0
 	}
 	return tan(b)
@@ -205,7 +205,7 @@ func (s *sizes) bevelSlope() float64 {
 func (s *sizes) uSides(d, sides float64) (area, face float64) {
 	r, slope := s.need(radiusKey), tan(s.flank(sides))
 	if r > d {
-		s.refuse("the root radius of %s mm is more than the depth of %s mm", quantityText(r), quantityText(d))
+		s.refuse("the root radius of %s mm is more than the depth of %s mm", Text(r), Text(d))
 	}
 	up := d - r
 	return sides * (math.Pi*r*r/4 + r*up + up*up*slope/2), sides * (r + up*slope)
@@ -284,7 +284,7 @@ func (e *estimate) plugVolume(s *sizes) float64 {
 	if !e.has[diameterKey] && e.has[widthKey] {
 		w, l := e.value[widthKey], s.need(lengthKey)
 		if l < w {
-			s.refuse("a slot of length %s mm is shorter than its width of %s mm; give the longer one as length", quantityText(l), quantityText(w))
+			s.refuse("a slot of length %s mm is shorter than its width of %s mm; give the longer one as length", Text(l), Text(w))
 		}
 		return ((l-w)*w + math.Pi*w*w/4) * d / 1000
 	}
@@ -331,7 +331,7 @@ func (e *estimate) rings(s *sizes, sign float64) (from, to float64) {
 func (e *estimate) shaftVolume(s *sizes) float64 {
 	from, to := e.rings(s, 1)
 	if len(s.missing) == 0 && to <= from {
-		s.refuse("a shaft built up from %s to %s mm gains nothing; the finished diameter must be the larger", quantityText(from), quantityText(to))
+		s.refuse("a shaft built up from %s to %s mm gains nothing; the finished diameter must be the larger", Text(from), Text(to))
 	}
 	return e.annulus(from, to, s.need(lengthKey))
 }
@@ -340,7 +340,7 @@ func (e *estimate) shaftVolume(s *sizes) float64 {
 func (e *estimate) boreVolume(s *sizes) float64 {
 	from, to := e.rings(s, -1)
 	if len(s.missing) == 0 && (to >= from || to <= 0) {
-		s.refuse("a bore built up from %s to %s mm cannot be; the finished diameter must be the smaller and above 0", quantityText(from), quantityText(to))
+		s.refuse("a bore built up from %s to %s mm cannot be; the finished diameter must be the smaller and above 0", Text(from), Text(to))
 	}
 	return e.annulus(to, from, s.need(lengthKey))
 }
@@ -361,7 +361,7 @@ func (e *estimate) thinShaftVolume(s *sizes) float64 {
 	d, depth := e.value[diameterKey], e.layerHeightMM
 	thin := math.Pi * d * depth * e.value[lengthKey] / 1000
 	e.exactDeposit = exact / thin // made a mass when the density is known
-	e.suppose("thin shell, which under-reads by the share %s; the exact figure stands beside it", quantityText(depth/d))
+	e.suppose("thin shell, which under-reads by the share %s; the exact figure stands beside it", Text(depth/d))
 	return thin
 }
 
@@ -404,12 +404,12 @@ func (e *estimate) shapeOf() error {
 	}
 	if e.withoutCap > 0 {
 		// The words of the published table, in both systems.
-		e.out["deposit_kg_no_reinforcement"] = sixDigits(e.withoutCap)
-		e.out["deposit_lb_no_reinforcement"] = sixDigits(e.withoutCap / e.q.pound())
+		e.out["deposit_kg_no_reinforcement"] = SixDigits(e.withoutCap)
+		e.out["deposit_lb_no_reinforcement"] = SixDigits(e.withoutCap / e.q.Pound())
 	}
 	if e.exactDeposit > 0 && e.has[depositKey] {
-		e.out["deposit_kg_exact"] = sixDigits(e.exactDeposit * e.value[depositKey])
-		e.out["deposit_lb_exact"] = sixDigits(e.exactDeposit * e.value[depositKey] / e.q.pound())
+		e.out["deposit_kg_exact"] = SixDigits(e.exactDeposit * e.value[depositKey])
+		e.out["deposit_lb_exact"] = SixDigits(e.exactDeposit * e.value[depositKey] / e.q.Pound())
 	}
 	return nil
 }
@@ -502,7 +502,7 @@ func (s *sizes) err() error {
 }
 
 // pound is a pound in kilograms, as the table of units says.
-func (q *Quantities) pound() float64 {
+func (q *Tables) Pound() float64 {
 	u, _ := q.unit("mass", "lb")
 	return u.factor
 }

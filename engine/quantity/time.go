@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -28,9 +28,9 @@ func (e *estimate) rate() error {
 	}
 	e.set(rateKey, kilo)
 	if row.amps > 0 {
-		e.suppose("%s of %s mm at %s A: %s kg in an hour of arc", e.q.processes[e.process].name, quantityText(diameter), quantityText(amps), quantityText(kilo))
+		e.suppose("%s of %s mm at %s A: %s kg in an hour of arc", e.q.processes[e.process].name, Text(diameter), Text(amps), Text(kilo))
 	} else {
-		e.suppose("%s: %s kg in an hour of welding", e.q.processes[e.process].name, quantityText(kilo))
+		e.suppose("%s: %s kg in an hour of welding", e.q.processes[e.process].name, Text(kilo))
 	}
 	e.print(rateKey)
 	return nil
@@ -55,8 +55,8 @@ func (e *estimate) currentAt(diameter, usual float64) float64 {
 	size, sized := e.classSize(diameter)
 	if e.has[ampsKey] {
 		if a := e.value[ampsKey]; sized && math.Abs(size.diameter-diameter) < 0.15 && (a < size.low || a > size.high) {
-			e.warnings = append(e.warnings, fmt.Sprintf("%s A is outside %s-%s A for %s of %s mm", quantityText(a),
-				quantityText(size.low), quantityText(size.high), e.class.id, quantityText(size.diameter)))
+			e.warnings = append(e.warnings, fmt.Sprintf("%s A is outside %s-%s A for %s of %s mm", Text(a),
+				Text(size.low), Text(size.high), e.class.id, Text(size.diameter)))
 		}
 		return e.value[ampsKey]
 	}
@@ -98,7 +98,7 @@ func (e *estimate) settleOperating() {
 	}
 	if ok {
 		e.set(operatingKey, f.value)
-		e.suppose("an operating factor of %s", quantityText(f.value))
+		e.suppose("an operating factor of %s", Text(f.value))
 	}
 }
 
@@ -112,7 +112,7 @@ func (e *estimate) beads() error {
 			var f figure
 			if f, ok = e.q.ofProcess(e.process, "layer-thickness"); ok {
 				layer = f.value
-				e.suppose("layers of %s mm", quantityText(layer))
+				e.suppose("layers of %s mm", Text(layer))
 			}
 		}
 		if ok {
@@ -129,7 +129,7 @@ func (e *estimate) beads() error {
 			return nil
 		}
 		travel = f.value
-		e.suppose("a travel of %s mm/min", quantityText(travel))
+		e.suppose("a travel of %s mm/min", Text(travel))
 	}
 	bead := e.value[rateKey] / e.value[densityKey] / travel * 1e6 / minutesPerHour
 	if section := e.acrossMM2(); section > 0 {
@@ -137,10 +137,10 @@ func (e *estimate) beads() error {
 	}
 	if e.has[volumeKey] {
 		m := e.value[volumeKey] / bead // cm3 over mm2 is metres
-		e.out["bead_m"] = sixDigits(m)
+		e.out["bead_m"] = SixDigits(m)
 		if !e.metric {
 			foot, _ := e.q.unit("length", "ft")
-			e.out["bead_ft"] = sixDigits(m * 1000 / foot.factor)
+			e.out["bead_ft"] = SixDigits(m * 1000 / foot.factor)
 		}
 	}
 	return nil
@@ -173,13 +173,13 @@ func (e *estimate) gas() error {
 			return nil
 		}
 		e.set(flowKey, f.value)
-		e.suppose("gas at %s l/min", quantityText(f.value))
+		e.suppose("gas at %s l/min", Text(f.value))
 	}
 	if e.has[rateKey] {
 		perKilo := e.value[flowKey] * minutesPerHour / e.value[rateKey]
-		e.out["gas_l_per_kg"] = sixDigits(perKilo)
+		e.out["gas_l_per_kg"] = SixDigits(perKilo)
 		if u, ok := e.q.unit("volume-per-mass", "ft3_lb"); ok && !e.metric {
-			e.out["gas_ft3_per_lb"] = sixDigits(perKilo / u.factor)
+			e.out["gas_ft3_per_lb"] = SixDigits(perKilo / u.factor)
 		}
 	}
 	if !e.has[arcKey] {

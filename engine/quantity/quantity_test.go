@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"bufio"
@@ -14,11 +14,13 @@ import (
 	"pgregory.net/rapid"
 
 	"rodcall/engine/data"
+	"rodcall/engine/data/datatest"
+	"rodcall/engine/filler"
 )
 
-func loadQuantities(t require.TestingT) *Quantities {
+func loadQuantities(t require.TestingT) *Tables {
 	var faults data.Faults
-	q := LoadQuantities(data.Files(), &faults)
+	q := Load(data.Files(), filler.Read(data.Files(), &faults), &faults)
 	require.NoError(t, faults.Err())
 	return q
 }
@@ -80,7 +82,7 @@ func TestEveryPublishedQuantityComesOutWithinItsTolerance(t *testing.T) {
 	for _, row := range quantityRows(t) {
 		name := fmt.Sprintf("%s, source: %s", row.ID, row.Source)
 		require.NotEmpty(t, row.Source, row.ID)
-		got, err := q.Quantity(row.Inputs)
+		got, err := q.Of(row.Inputs)
 		require.NoError(t, err, name)
 		published := row.SourceKind == "seen"
 		rows[published]++
@@ -112,7 +114,7 @@ func TestWorkedExamplesOfTheSourcesComeOut(t *testing.T) {
 	} {
 		var inputs map[string]any
 		require.NoError(t, json.Unmarshal([]byte(c.inputs), &inputs))
-		got, err := q.Quantity(inputs)
+		got, err := q.Of(inputs)
 		require.NoError(t, err, c.source)
 		require.InDelta(t, c.want, asNumber(t, got[c.key], c.source), c.within+1e-9, c.source)
 	}
@@ -155,8 +157,8 @@ func with(inputs map[string]any, key string, value any) map[string]any {
 	return out
 }
 
-func deposit(t require.TestingT, q *Quantities, inputs map[string]any) float64 {
-	got, err := q.Quantity(inputs)
+func deposit(t require.TestingT, q *Tables, inputs map[string]any) float64 {
+	got, err := q.Of(inputs)
 	require.NoError(t, err, "%v", inputs)
 	return asNumber(t, got["deposit_kg"], fmt.Sprint(inputs))
 }
@@ -184,9 +186,9 @@ func TestInchInputsGiveWhatMillimetresGive(t *testing.T) {
 			}
 			us[key] = v
 		}
-		want, err := q.Quantity(metric)
+		want, err := q.Of(metric)
 		require.NoError(t, err)
-		got, err := q.Quantity(us)
+		got, err := q.Of(us)
 		require.NoError(t, err)
 		require.Len(t, got, len(want))
 		for key, v := range want {
@@ -207,9 +209,9 @@ func TestQuantitiesScaleWithLength(t *testing.T) {
 		}
 		class := rapid.SampledFrom([]string{"E7018", "ENiFe-CI", "ER70S-6", "E71T-8", "EFeCr-A1A"}).Draw(t, "class")
 		length, times := rapid.Float64Range(20, 500).Draw(t, "length"), rapid.Float64Range(1.1, 20).Draw(t, "times")
-		one, err := q.Quantity(with(with(drawing(t, joint), "length_mm", length), "class", class))
+		one, err := q.Of(with(with(drawing(t, joint), "length_mm", length), "class", class))
 		require.NoError(t, err)
-		more, err := q.Quantity(with(with(drawing(t, joint), "length_mm", length*times), "class", class))
+		more, err := q.Of(with(with(drawing(t, joint), "length_mm", length*times), "class", class))
 		require.NoError(t, err)
 		for _, key := range []string{"deposit_kg", "volume_cm3", "consumable_kg", "arc_h", "clock_h", "bead_m", "gas_l"} {
 			if v, ok := one[key]; ok {
@@ -238,7 +240,7 @@ func TestTheAnnulusIsTheThinShellPlusItsShare(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d, e := rapid.Float64Range(10, 500).Draw(t, "diameter"), rapid.Float64Range(0.5, 10).Draw(t, "depth")
 		inputs := map[string]any{"joint": "shaft build-up", "diameter_mm": d, "depth_mm": e, "length_mm": 100.0}
-		got, err := q.Quantity(inputs)
+		got, err := q.Of(inputs)
 		require.NoError(t, err)
 		exact := deposit(t, q, with(inputs, "joint", "shaft build-up exact"))
 		require.InEpsilon(t, got["deposit_kg"].(float64)*(1+e/d), exact, 1e-4)
@@ -264,8 +266,8 @@ func TestTwoHalvesOfADoubleGrooveTakeLessThanOneGroove(t *testing.T) {
 	require.InEpsilon(t, deposit(t, q, with(v, "angle_deg", 20.0)), deposit(t, q, flat), 1e-3, "a U without a radius is a V")
 }
 
-func quantityOf(t require.TestingT, q *Quantities, inputs map[string]any, key string) float64 {
-	got, err := q.Quantity(inputs)
+func quantityOf(t require.TestingT, q *Tables, inputs map[string]any, key string) float64 {
+	got, err := q.Of(inputs)
 	require.NoError(t, err, "%v", inputs)
 	require.Contains(t, got, key, "%v", inputs)
 	return asNumber(t, got[key], key)
@@ -287,7 +289,7 @@ func TestTheBeadIsWhatTheArcTravels(t *testing.T) {
 		inputs := drawing(t, rapid.SampledFrom(jointNames()).Draw(t, "joint"))
 		inputs["class"] = rapid.SampledFrom([]string{"E7018", "ER4043", "E71T-8", "RBCuZn-C"}).Draw(t, "class")
 		travel := rapid.Float64Range(50, 600).Draw(t, "travel")
-		got, err := q.Quantity(with(inputs, "travel_mm_min", travel))
+		got, err := q.Of(with(inputs, "travel_mm_min", travel))
 		require.NoError(t, err)
 		require.InEpsilon(t, got["arc_h"].(float64)*60*travel/1000, got["bead_m"], 1e-4)
 	})
@@ -295,7 +297,7 @@ func TestTheBeadIsWhatTheArcTravels(t *testing.T) {
 
 func TestPassesFillTheSectionAndNoMore(t *testing.T) {
 	q := loadQuantities(t)
-	got, err := q.Quantity(with(with(drawing(t, "single V"), "class", "E7018"), "travel_mm_min", 150.0))
+	got, err := q.Of(with(with(drawing(t, "single V"), "class", "E7018"), "travel_mm_min", 150.0))
 	require.NoError(t, err)
 	each := got["bead_m"].(float64) / 0.6 // runs of the length of the seam
 	require.GreaterOrEqual(t, asNumber(t, got["passes"], "passes"), each)
@@ -307,7 +309,7 @@ func TestTheRateGoesWithTheCurrent(t *testing.T) {
 	inputs := map[string]any{"deposit_kg": 1.0, "class": "E7018", "core_diameter_mm": 4.0, "amps": 180.0}
 	require.InEpsilon(t, 1.7, quantityOf(t, q, inputs, "deposition_kg_h"), 1e-6, "the row of the table itself")
 	require.InEpsilon(t, 1.7*160/180, quantityOf(t, q, with(inputs, "amps", 160.0), "deposition_kg_h"), 1e-5)
-	got, err := q.Quantity(with(inputs, "amps", 400.0))
+	got, err := q.Of(with(inputs, "amps", 400.0))
 	require.NoError(t, err)
 	require.Contains(t, fmt.Sprint(got["warnings"]), "400 A is outside 150-215 A for E7018 of 4 mm")
 	// pi/4 1.2^2 mm2 at 8 m/min of 7.85 g/cm3, a share of 0.9 of it: 3.836 kg/h, by hand.
@@ -318,7 +320,7 @@ func TestTheRateGoesWithTheCurrent(t *testing.T) {
 func TestPreheatBalancesHeatFuelAndTime(t *testing.T) {
 	q := loadQuantities(t)
 	inputs := map[string]any{"mass_kg": 120.0, "from_c": 20.0, "to_c": 200.0, "burner_kw": 30.0, "thickness_mm": 50.0, "fuel": "oxy-acetylene"}
-	got, err := q.Quantity(inputs)
+	got, err := q.Of(inputs)
 	require.NoError(t, err)
 	require.InEpsilon(t, got["fuel_heat_mj"].(float64)*1000/30/3600, got["heating_h"], 1e-5, "kilojoules over kilowatts are seconds")
 	require.InEpsilon(t, 2.0, got["soak_h"], 1e-9, "an hour for each 25 mm")
@@ -351,7 +353,7 @@ func TestALongerStubTakesMoreElectrodes(t *testing.T) {
 	q := loadQuantities(t)
 	last := 0.0
 	for stub := 25.0; stub <= 150; stub += 25 {
-		got, err := q.Quantity(map[string]any{"deposit_kg": 10.0, "class": "E7018", "core_diameter_mm": 4.0, "electrode_length_mm": 350.0, "stub_mm": stub})
+		got, err := q.Of(map[string]any{"deposit_kg": 10.0, "class": "E7018", "core_diameter_mm": 4.0, "electrode_length_mm": 350.0, "stub_mm": stub})
 		require.NoError(t, err)
 		n, bought := asNumber(t, got["electrodes"], "electrodes"), asNumber(t, got["electrode_kg"], "electrode_kg")
 		require.Greater(t, n+bought, last)
@@ -366,7 +368,7 @@ func TestPiecesByCoreAndMassByEfficiencyAgreeForEveryCoveredElectrode(t *testing
 		if c.metal == nil || !slices.Contains(c.processes, q.processOf["smaw"]) || c.group != "steel" {
 			continue
 		}
-		got, err := q.Quantity(map[string]any{"deposit_kg": 20.0, "class": c.id, "process": "SMAW", "core_diameter_mm": 3.2, "electrode_length_mm": 350.0})
+		got, err := q.Of(map[string]any{"deposit_kg": 20.0, "class": c.id, "process": "SMAW", "core_diameter_mm": 3.2, "electrode_length_mm": 350.0})
 		require.NoError(t, err, c.id)
 		ratio := asNumber(t, got["electrodes_packed_kg"], c.id) / asNumber(t, got["electrode_kg"], c.id)
 		require.Greater(t, ratio, 0.6, c.id) // heavy iron powder coverings weigh more than the table's
@@ -410,7 +412,7 @@ func TestWhatCannotBeIsRefusedInOneSentence(t *testing.T) {
 	} {
 		var inputs map[string]any
 		require.NoError(t, json.Unmarshal([]byte(c.inputs), &inputs))
-		_, err := q.Quantity(inputs)
+		_, err := q.Of(inputs)
 		require.ErrorContains(t, err, c.says, c.inputs)
 		require.NotContains(t, err.Error(), "\n", c.inputs)
 	}
@@ -434,7 +436,7 @@ func TestTheNearestKeyIsAmongThoseOffered(t *testing.T) {
 	q := loadQuantities(t)
 	for typed, meant := range map[string]string{"leg_mn": "leg_mm", "lenght_m": "length_m", "opperating_factor": "operating_factor",
 		"deposit_kgs": "deposit_kg", "angel_deg": "angle_deg", "root_gap": "root_gap_mm or root_gap_in", "radius_mmm": "radius_mm"} {
-		_, err := q.Quantity(map[string]any{typed: 1.0})
+		_, err := q.Of(map[string]any{typed: 1.0})
 		require.ErrorContains(t, err, meant, typed)
 	}
 }
@@ -456,7 +458,7 @@ func TestInputsOfAnyKindNeverPanicAndNeverGiveAnImpossibleFigure(t *testing.T) {
 				inputs[key] = rapid.SampledFrom(numbers).Draw(t, "value")
 			}
 		}
-		got, err := q.Quantity(inputs)
+		got, err := q.Of(inputs)
 		if err != nil {
 			return
 		}
@@ -480,7 +482,7 @@ func TestEveryClassThatIsConsumedHasAMetalAndAnAmount(t *testing.T) {
 		if c.metal == nil {
 			continue
 		}
-		got, err := q.Quantity(map[string]any{"deposit_kg": 1.0, "class": c.id})
+		got, err := q.Of(map[string]any{"deposit_kg": 1.0, "class": c.id})
 		require.NoError(t, err, c.id)
 		require.Contains(t, got, "consumable_kg", c.id)
 		require.Contains(t, got, "clock_h", c.id)
@@ -516,7 +518,8 @@ func TestFaultsInTheQuantityTablesAreNamedByFileAndRow(t *testing.T) {
 		{"quantity_electrodes.csv", "3.2,350", "3.2,35", "outside 100-1000"},
 	} {
 		var faults data.Faults
-		LoadQuantities(patch(t, c.file, c.old, c.new), &faults)
+		files := datatest.Patch(t, c.file, c.old, c.new)
+		Load(files, filler.Read(files, &faults), &faults)
 		require.ErrorContains(t, faults.Err(), c.says, c.file)
 		require.ErrorContains(t, faults.Err(), ".csv:", c.file)
 	}
@@ -527,12 +530,12 @@ func BenchmarkQuantityOfAGrooveByClass(b *testing.B) {
 	inputs := with(drawing(b, "single V"), "class", "E7018")
 	b.ReportAllocs()
 	for b.Loop() {
-		_, _ = q.Quantity(inputs)
+		_, _ = q.Of(inputs)
 	}
 }
 
 func BenchmarkLoadQuantities(b *testing.B) {
 	for b.Loop() {
-		LoadQuantities(data.Files(), &data.Faults{})
+		Load(data.Files(), filler.Read(data.Files(), &data.Faults{}), &data.Faults{})
 	}
 }

@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -6,7 +6,7 @@ import (
 )
 
 // handbookStub is the stub on which the efficiencies of covered electrodes rest, mm.
-func (q *Quantities) handbookStub() float64 { return q.figures[figureKey{"electrode", "stub"}].low }
+func (q *Tables) handbookStub() float64 { return q.figures[figureKey{"electrode", "stub"}].low }
 
 // settleEfficiency finds the efficiency of the process: told, of its kin, plain, or the planning figure.
 func (e *estimate) settleEfficiency() {
@@ -31,7 +31,7 @@ func (e *estimate) settleEfficiency() {
 	}
 	if ok {
 		e.efficiency[p] = f.value
-		e.suppose("%s leaves a share of %s of the consumable in the weld", e.q.processes[p].name, quantityText(f.value))
+		e.suppose("%s leaves a share of %s of the consumable in the weld", e.q.processes[p].name, Text(f.value))
 	}
 }
 
@@ -40,7 +40,7 @@ func (e *estimate) electrodeEfficiency() (figure, bool) {
 	length := e.usualElectrode()
 	best, found, at := figure{}, false, 0.0
 	for _, l := range []float64{300, 350, 450} {
-		f, ok := e.q.figures[figureKey{e.q.processes[e.process].name + " " + quantityText(l) + " mm", "efficiency"}]
+		f, ok := e.q.figures[figureKey{e.q.processes[e.process].name + " " + Text(l) + " mm", "efficiency"}]
 		if ok && (!found || math.Abs(l-length) < math.Abs(at-length)) {
 			best, found, at = f, true, l
 		}
@@ -146,12 +146,12 @@ func (e *estimate) pieces() error {
 	}
 	if covered && e.class != nil && !e.has[coreDiameterKey] && e.has[depositKey] && !e.has[perElectrodeKey] {
 		e.set(coreDiameterKey, e.workingDiameter())
-		e.suppose("electrodes of %s mm", quantityText(e.value[coreDiameterKey]))
+		e.suppose("electrodes of %s mm", Text(e.value[coreDiameterKey]))
 	}
 	if e.has[coreDiameterKey] && !e.has[perElectrodeKey] {
 		if !e.has[electrodeLengthKey] {
 			e.set(electrodeLengthKey, e.q.usualLength(e.value[coreDiameterKey]))
-			e.suppose("electrodes %s mm long", quantityText(e.value[electrodeLengthKey]))
+			e.suppose("electrodes %s mm long", Text(e.value[electrodeLengthKey]))
 		}
 		e.give(stubKey, "electrode", "stub", "a stub of # mm")
 		if err := e.recovered(); err != nil {
@@ -161,7 +161,7 @@ func (e *estimate) pieces() error {
 		e.print(meltedKey)
 		if !e.has[recoveryKey] {
 			e.set(recoveryKey, e.metal.recovery)
-			e.suppose("a share of %s of the melted core stays in the weld", quantityText(e.metal.recovery))
+			e.suppose("a share of %s of the melted core stays in the weld", Text(e.metal.recovery))
 		}
 		e.set(perElectrodeKey, e.value[meltedKey]*e.value[recoveryKey])
 		e.print(perElectrodeKey)
@@ -183,7 +183,7 @@ func (e *estimate) recovered() error {
 	}
 	l, stub := e.value[electrodeLengthKey], e.value[stubKey]
 	if stub >= l {
-		return fmt.Errorf("stub: %s mm is impossible for an electrode %s mm long; it must be shorter", quantityText(stub), quantityText(l))
+		return fmt.Errorf("stub: %s mm is impossible for an electrode %s mm long; it must be shorter", Text(stub), Text(l))
 	}
 	e.set(recoveredKey, (l-stub)/l)
 	e.print(recoveredKey)
@@ -227,9 +227,9 @@ func (e *estimate) packed(count int) {
 		if e.has[coreDiameterKey] && size.packedLow > 0 && math.Abs(size.diameter-e.value[coreDiameterKey]) < 0.06 &&
 			math.Abs(size.length-e.value[electrodeLengthKey]) < 1 {
 			kg := float64(count) * (size.packedLow + size.packedHigh) / 2000
-			e.out["electrodes_packed_kg"] = sixDigits(kg)
+			e.out["electrodes_packed_kg"] = SixDigits(kg)
 			if !e.metric {
-				e.out["electrodes_packed_lb"] = sixDigits(kg / e.q.pound())
+				e.out["electrodes_packed_lb"] = SixDigits(kg / e.q.Pound())
 			}
 		}
 	}
@@ -257,7 +257,7 @@ func (e *estimate) classSizes() {
 			continue
 		}
 		each := e.meltedCore(size.diameter, length) * e.value[recoveryKey]
-		list = append(list, SizeCount{size.diameter, length, size.low, size.high, sixDigits(each * 1000), pieceCount(e.value[depositKey], each)})
+		list = append(list, SizeCount{size.diameter, length, size.low, size.high, SixDigits(each * 1000), pieceCount(e.value[depositKey], each)})
 	}
 	if len(list) > 0 {
 		e.out["sizes"] = list

@@ -1,4 +1,4 @@
-package weld
+package quantity
 
 import (
 	"fmt"
@@ -205,8 +205,8 @@ var wordKeys = map[string]quantityWord{"joint": jointWord, "shape": shapeWord, "
 // labelKeys name things for the sender and change nothing.
 var labelKeys = []string{"note", "label", "part", "steel", "alloy", "grade"}
 
-// currencies are the money words of a key; one set of inputs keeps to one.
-var currencies = observation.Currencies
+// Currencies are the money words of a key; one set of inputs keeps to one.
+var Currencies = observation.Currencies
 
 // boxedKey says that the part is heated under blankets or in a box.
 const boxedKey = "boxed"
@@ -247,7 +247,7 @@ var (
 var usUnits = []string{"in2", "in3", "ft3", "lb", "lb_ft", "lb_h", "oz", "btu"}
 
 // buildKeys spells every key once, so that reading one is a look-up.
-func (q *Quantities) buildKeys(faults *data.Faults) {
+func (q *Tables) buildKeys(faults *data.Faults) {
 	q.keys = map[string]keyMeaning{}
 	for k, spec := range keySpecs {
 		for _, stem := range spec.stems {
@@ -275,7 +275,7 @@ func (q *Quantities) buildKeys(faults *data.Faults) {
 }
 
 // spell adds a stem with every unit of its dimension.
-func (q *Quantities) spell(stem, dimension string, m keyMeaning, faults *data.Faults) {
+func (q *Tables) spell(stem, dimension string, m keyMeaning, faults *data.Faults) {
 	found := false
 	for _, u := range q.units {
 		if u.dimension != dimension {
@@ -288,7 +288,7 @@ func (q *Quantities) spell(stem, dimension string, m keyMeaning, faults *data.Fa
 			q.add(strings.TrimSuffix(stem+"_"+u.name, "_"), m, faults)
 			continue
 		}
-		for _, c := range currencies {
+		for _, c := range Currencies {
 			m.currency = c
 			q.add(stem+"_"+c+strings.TrimPrefix(u.name, "cur"), m, faults)
 			// wire_usd_per_lb is an answer, the price of a pound deposited; only these are told so too.
@@ -302,7 +302,7 @@ func (q *Quantities) spell(stem, dimension string, m keyMeaning, faults *data.Fa
 	}
 }
 
-func (q *Quantities) add(key string, m keyMeaning, faults *data.Faults) {
+func (q *Tables) add(key string, m keyMeaning, faults *data.Faults) {
 	if other, ok := q.keys[key]; ok && other != m {
 		faults.Add(unitSchema.File, 0, "unit", "the key %q has two meanings", key)
 	}
@@ -312,7 +312,7 @@ func (q *Quantities) add(key string, m keyMeaning, faults *data.Faults) {
 	q.keys[key] = m
 }
 
-func (q *Quantities) printsOf(spec keySpec, faults *data.Faults) []printed {
+func (q *Tables) printsOf(spec keySpec, faults *data.Faults) []printed {
 	var out []printed
 	stem := spec.stems[0]
 	for _, unit := range spec.prints {
@@ -327,7 +327,7 @@ func (q *Quantities) printsOf(spec keySpec, faults *data.Faults) []printed {
 }
 
 // buildConsumed spells the masses of consumable to buy: electrode_kg, electrode_lb_smaw, wire_kg_gmaw …
-func (q *Quantities) buildConsumed(suffixes []string) {
+func (q *Tables) buildConsumed(suffixes []string) {
 	q.consumed = map[string][]printed{}
 	for _, word := range []string{"consumable", "electrode", "wire", "rod"} {
 		for _, suffix := range suffixes {
@@ -339,7 +339,7 @@ func (q *Quantities) buildConsumed(suffixes []string) {
 	}
 }
 
-func (q *Quantities) unit(dimension, name string) (quantityUnit, bool) {
+func (q *Tables) unit(dimension, name string) (quantityUnit, bool) {
 	for _, u := range q.units {
 		if u.dimension == dimension && u.name == name {
 			return u, true
@@ -349,7 +349,7 @@ func (q *Quantities) unit(dimension, name string) (quantityUnit, bool) {
 }
 
 // keyFor names the keys under which a number is told: the first spelling, metric and US.
-func (q *Quantities) keyFor(k quantityKey) string {
+func (q *Tables) keyFor(k quantityKey) string {
 	spec := keySpecs[k]
 	for _, pair := range [][2]string{{"length", "mm or _in"}, {"angle", "deg"}, {"mass", "kg or _lb"}, {"temperature", "c or _f"}} {
 		if pair[0] == spec.dimension {
