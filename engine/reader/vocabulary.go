@@ -345,7 +345,7 @@ func designationNames(designation string) []string {
 // ownCode reports whether the last word of a designation is a code that stands for it alone: CF8M, WC6, CA15.
 func ownCode(word string) bool {
 	const shortest = 3
-	return len(word) >= shortest && word[0] >= 'a' && strings.ContainsAny(word, "0123456789") && !strings.ContainsAny(word, "/.")
+	return len(strings.ReplaceAll(word, "-", "")) >= shortest && word[0] >= 'a' && strings.ContainsAny(word, "0123456789") && !strings.ContainsAny(word, "/.")
 }
 
 // tellsItself reports whether a designation without its issuer is not taken for something else: figures
