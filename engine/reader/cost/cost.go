@@ -56,6 +56,7 @@ func fuel(c *observation.Cost) **float64        { return &c.FuelKG }
 var patterns = []pattern{
 	{needs: [][]string{standing, hourly}, form: form(`(?:down ?time|down|standing|stand ?still|idle|line down|lost production|production loss|stopped|outage)` + links + money + each + `(hour|hr|h|shift|day)\b`), figure: downtime, amount: 2, per: 6},
 	{needs: [][]string{standing, hourly}, form: form(`(?:(?:we |i |it )?(?:loses?|losing|costs?) (?:us |me )?)?` + money + each + `(hour|hr|h|shift|day)\b,? ?(?:of |for |in |while )?(?:it is |it's |we're |we are )?(?:down ?time|down|standing|idle|lost production|stopped)`), figure: downtime, amount: 2, per: 6},
+	{needs: [][]string{losing, hourly}, form: form(`los(?:es?|ing)` + links + money + each + `(hour|hr|h|shift|day)\b`), figure: downtime, amount: 2, per: 6},
 	{needs: [][]string{working, hourly}, form: form(`(?:labou?r|welder|my time|our time|shop rate|shop time|man ?hours?|wages?|hourly rate)` + links + money + each + `(hour|hr|h)\b`), figure: labour, amount: 2},
 	{needs: [][]string{working, hourly}, form: form(money + each + `(?:hour|hr|h)\b,? ?(?:of |for )?(?:the )?(?:labou?r|welder|my time|shop)`), figure: labour, amount: 2},
 	{needs: [][]string{kilos, priced}, form: form(`(?:rods?|wire|electrodes?|filler|consumables?)` + links + money + each + `(?:kg|kilo|kilogram)\b`), figure: rods, amount: 2},
@@ -67,11 +68,13 @@ var patterns = []pattern{
 	{needs: [][]string{apart, lasting}, form: form(span + `,? ?(?:away|delivery|lead(?: ?time)?|for (?:a |the )?(?:new|replacement|spare)(?: one| part)?)\b`), figure: replaceH, time: 2},
 	{needs: [][]string{lasting}, form: form(`(?:arrives?|comes?|wait(?:ing)?|takes|there in|here in)(?:[ :,=]+(?:is|in|of|about|after|for))*[ :,=]*` + span), figure: replaceH, time: 2, weak: true},
 	{needs: [][]string{lasting}, form: form(span + `,? ?(?:out|wait|to (?:get|come|arrive|deliver))\b`), figure: replaceH, time: 2, weak: true},
+	{needs: [][]string{lasting, another}, form: form(`(?:and|in|,) ?` + span + `(?:[,.;]|$)`), figure: replaceH, time: 2, weak: true},
 }
 
 // Words of which each pattern needs one: most messages hold none, and are read no further.
 var (
 	standing = []string{"down", "stand", "idle", "lost", "stopped", "outage", "loss"}
+	losing   = []string{"lose", "losing"}
 	working  = []string{"labo", "welder", "time", "shop", "man", "wage", "hourly"}
 	kilos    = []string{"kg", "kilo"}
 	priced   = []string{"a kilo", "a kg", "per k", "/k", "/ k", "each k"}
@@ -122,7 +125,21 @@ func Read(text string) Reading {
 	if len(out.Spans) == 0 || out.Mixed {
 		return Reading{Mixed: out.Mixed}
 	}
-	out.Cost = &cost
+	out.Cost, out.Spans = &cost, joined(out.Spans)
+	return out
+}
+
+// joined are the stretches in the order of the text, those that touch made one.
+func joined(spans []token.Span) []token.Span {
+	slices.SortFunc(spans, func(a, b token.Span) int { return a.Start - b.Start })
+	out := spans[:1]
+	for _, s := range spans[1:] {
+		if last := &out[len(out)-1]; s.Start <= last.End+1 {
+			last.End = max(last.End, s.End)
+			continue
+		}
+		out = append(out, s)
+	}
 	return out
 }
 
