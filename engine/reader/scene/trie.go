@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"slices"
 	"strings"
 
 	"rodcall/engine/reader/token"
@@ -117,10 +118,10 @@ func (t *trie) step(words []word, node, at int32, m match, out []match) []match 
 // phrase turns the text of a phrase into word ids: "#" is any figure, "~" a few words between. Articles
 // are left out unless the phrase is one word without them or ends in one.
 func (l *lexicon) phrase(text string) []int32 {
-	var all, telling []int32
-	var tokens []token.Token
+	k := &l.scratch
+	all, telling, tokens := k.all[:0], k.telling[:0], k.tokens[:0]
 	trailing := false
-	for _, piece := range strings.Fields(text) {
+	for piece := range strings.FieldsSeq(text) {
 		if piece == "#" || piece == "~" {
 			all, telling = append(all, l.ids[piece]), append(telling, l.ids[piece])
 			continue
@@ -139,8 +140,9 @@ func (l *lexicon) phrase(text string) []int32 {
 			}
 		}
 	}
+	k.all, k.telling, k.tokens = all, telling, tokens
 	if trailing || len(telling) < 2 {
-		return all
+		return slices.Clone(all)
 	}
-	return telling
+	return slices.Clone(telling)
 }

@@ -44,7 +44,14 @@ type form struct{ id, stem int32 }
 type lexicon struct {
 	ids      map[string]int32
 	forms    map[string]form   // the vocabulary as written, so that most words are found at once
+	scratch  phraseScratch
 	variants map[string]string // another spelling → the spelling of the vocabulary; a word that maps to itself is no verb form
+}
+
+// phraseScratch is the working memory of reading one phrase of the vocabulary.
+type phraseScratch struct {
+	tokens       []token.Token
+	all, telling []int32
 }
 
 func newLexicon() lexicon {
