@@ -94,6 +94,9 @@ type Row struct {
 	table *Table
 }
 
+// usualRow is about how many bytes a row takes.
+const usualRow = 80
+
 // Read parses and checks one file. Lines that start with "#" are comments. Everything wrong goes into
 // faults; the table holds the rows that could be read, so that checking goes on.
 func Read(files fs.FS, schema Schema, faults *Faults) *Table {
@@ -104,6 +107,9 @@ func Read(files fs.FS, schema Schema, faults *Faults) *Table {
 		return t
 	}
 	defer file.Close()
+	if info, err := file.Stat(); err == nil {
+		t.Rows = make([]Row, 0, info.Size()/usualRow+8)
+	}
 	t.read(file)
 	return t
 }
@@ -265,8 +271,12 @@ func (r Row) List(column string) []string {
 			sep = c.Sep
 		}
 	}
-	var out []string
-	for part := range strings.SplitSeq(r.Text(column), sep) {
+	cell := r.Text(column)
+	if cell == "" {
+		return nil
+	}
+	out := make([]string, 0, strings.Count(cell, sep)+1)
+	for part := range strings.SplitSeq(cell, sep) {
 		if part = strings.TrimSpace(part); part != "" {
 			out = append(out, part)
 		}

@@ -58,10 +58,13 @@ type Found struct {
 	Words   []token.Span // the bytes that were understood, in order, without overlaps
 }
 
+// usualPhrases is about how many phrases the vocabulary holds: room that need not be made again and again.
+const usualPhrases = 13 << 10
+
 // New loads the vocabulary. Every fault of the tables goes into faults.
 func New(files fs.FS, faults *data.Faults) *Reader {
 	r := &Reader{tags: data.LoadTags(files, faults), lexicon: newLexicon(), trie: newTrie(), parts: map[string]partEntry{},
-		attached: map[int]string{}, settled: map[string]bool{}, questions: map[string]bool{}}
+		uses: make([]use, 0, usualPhrases), phrases: make([][]int32, 0, usualPhrases), attached: map[int]string{}, settled: map[string]bool{}, questions: map[string]bool{}}
 	r.readQuestions(files, faults)
 	r.readVariants(files, faults)
 	r.readSigns(files, faults)

@@ -15,7 +15,9 @@ type trie struct {
 	size int32            // number of phrases
 }
 
-func newTrie() trie { return trie{next: map[uint64]int32{}, ends: []int32{none}} }
+func newTrie() trie {
+	return trie{next: make(map[uint64]int32, usualPhrases), ends: append(make([]int32, 0, 2*usualPhrases), none)}
+}
 
 func edge(node, id int32) uint64 { return uint64(node)<<32 | uint64(uint32(id)) }
 

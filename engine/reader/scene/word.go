@@ -43,7 +43,7 @@ type form struct{ id, stem int32 }
 // lexicon gives every word of the vocabulary its id.
 type lexicon struct {
 	ids      map[string]int32
-	forms    map[string]form   // the vocabulary as written, so that most words are found at once
+	forms    map[string]form // the vocabulary as written, so that most words are found at once
 	scratch  phraseScratch
 	variants map[string]string // another spelling → the spelling of the vocabulary; a word that maps to itself is no verb form
 }
