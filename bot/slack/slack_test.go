@@ -338,7 +338,7 @@ func TestRepsWordsNeverBecomeMarkup(t *testing.T) {
 
 func TestPaceOfAChannelIsKept(t *testing.T) {
 	options := fastOptions()
-	options.PostBurst = burst + 1 // one more than ours: posts bunch up on the way
+	options.PostBurst = burst + 3 // more than ours: posts bunch up on the way on a loaded machine; twelve without a limiter still fail
 	b := start(t, options, &scripted{})
 	var posts []string
 	for i := range 12 {
