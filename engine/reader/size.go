@@ -265,6 +265,9 @@ func (s *state) takenByFigure(i int) bool {
 	if it := s.itemOn(i); i == 0 || s.has(it, kindMeasure) != nil && s.ownFigure(it) {
 		return false
 	}
+	if s.metalOf(s.itemOn(i-1)) != nil {
+		return false // "4140 shaft 2 in": the figure names the steel
+	}
 	before := &s.tokens[i-1]
 	return before.Kind == token.Number || before.Kind == token.Unit || s.has(s.itemOn(i-1), kindUnit) != nil && i > 1 && s.tokens[i-2].Kind == token.Number
 }
