@@ -151,3 +151,25 @@ func TestMetalsInConflictArePartedByATestOfMinutes(t *testing.T) {
 	require.Contains(t, r, "TEST FIRST.")
 	require.Contains(t, r, "Do this (2 min): Touch the edge")
 }
+
+func TestATestFirstTellsTheHazardsOfTheTestNotOfTheWeld(t *testing.T) {
+	k := wholeTalk(t)
+	r := k.say("shaft, magnet strong, file cuts, 45 HRC")
+	require.Contains(t, r, "TEST FIRST.")
+	require.NotContains(t, r, "Wait 2-3 days")
+	require.Contains(t, strings.Join(strings.Fields(k.say("cautions")), " "), "two to three days", "it is kept for whoever asks")
+}
+
+func TestAFigureWithoutItsUnitIsAskedBack(t *testing.T) {
+	for said, want := range map[string]string{
+		"shaft 4140, preheat 400":          "400 of preheat in C or F?",
+		"shaft hardness 45, magnet strong": "Hardness 45 on which scale?",
+		"shaft, magnet strong, 99 HRC":     "HRC runs from 5 to 68",
+	} {
+		require.Contains(t, strings.Join(strings.Fields(wholeTalk(t).say(said)), " "), want)
+	}
+}
+
+func TestWhatWasNotUnderstoodStandsBeforeTheOutcomesOfATest(t *testing.T) {
+	require.Contains(t, wholeTalk(t).say("spark:long magnet:strong file:foo"), `Not understood: "file: "foo""`)
+}

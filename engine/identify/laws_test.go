@@ -231,3 +231,14 @@ func TestSparkDampingOfTheTableIsTheOneThatTheCodeTakes(t *testing.T) {
 		require.InDelta(t, math.Pow(0.37, m.observers[key].damping), damp(0.37), 1e-12, key)
 	}
 }
+
+func TestAPartThatIsSeldomOfTheNamedMetalIsNoDisagreementOfReadings(t *testing.T) {
+	m := fieldModel()
+	claim := []observation.Claim{{Metal: "aisi-316", By: "rep"}}
+	fit := func(o observation.Observation) string {
+		return m.Identify(&o, m.cat.MatchPart(o.Part), m.NewScratch()).Fit
+	}
+	require.Equal(t, "good", fit(observation.Observation{Part: "shaft", Claim: claim}))
+	require.Equal(t, "good", fit(observation.Observation{Part: "shaft", Claim: claim, Magnet: "none"}))
+	require.NotEqual(t, "good", fit(observation.Observation{Part: "shaft", Claim: claim, Magnet: "strong"}), "the magnet speaks against what was said")
+}
