@@ -138,8 +138,10 @@ func (b *Book) fillComposition() {
 	j := &b.joints
 	j.fillers, j.kinds = make([]formula.Values, len(b.classes)), make([]fillerKind, len(b.classes))
 	for i := range b.classes {
-		if c := &b.classes[i]; c.Group == "stainless" || c.Group == "nickel" || c.Group == "hard" && strings.Contains(c.ID, "MnCr") {
-			j.fillers[i], j.kinds[i] = mixedDeposit(c)
+		c := &b.classes[i]
+		x, kind := mixedDeposit(c)
+		if c.Group == "stainless" || c.Group == "nickel" || c.Group == "hard" && !c.special && austenitic(x) {
+			j.fillers[i], j.kinds[i] = x, kind
 		}
 	}
 	j.typical, j.iron = make([]formula.Values, len(b.bases)), make([]float64, len(b.bases))
@@ -195,6 +197,12 @@ func rest(x formula.Values, key formula.Key) float64 {
 		}
 	}
 	return max(0, 100-sum)
+}
+
+// austenitic holds for a deposit with the chromium of a stainless steel (10.5 %, EN 10088-1), austenite formers enough
+// to stay austenite, and no more carbon than stays dissolved (judgement): the diagram then reads a hard face too.
+func austenitic(x formula.Values) bool {
+	return x[formula.Cr] >= 10.5 && x[formula.Ni]+x[formula.Mn] >= 10 && x[formula.C] <= 0.8
 }
 
 // mixedDeposit is the usual deposit of a stainless or nickel class, wt%, its nickel filled up where that is the rest.
