@@ -30,7 +30,8 @@ func (b *Book) PosteriorOf(shares []metal.Share) []float64 {
 	return p
 }
 
-// Bounds below which a metal is not looked at, is not named as a risk, and does not lead.
+// Bounds below which a metal is not looked at, is not named as a risk, and does not lead (judgement; 2 % is the machine
+// contract).
 const (
 	tracedShare  = 0.004 // a base below this cannot move a choice
 	offerShare   = 0.010 // a base below this brings no class of its own into the choice
